@@ -1,0 +1,1 @@
+"""What is known: units, the catalogue language, reading, baselines, the graph."""

@@ -1,0 +1,206 @@
+"""The catalogue: every entry read, validated and cross-checked, immutable, with its digest.
+
+Data flows one way: files -> maps with lines -> entries -> integrity -> catalogue. Any problem at
+all means no catalogue: all of them are raised together.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from kb.entries import (
+    Header,
+    Limits,
+    Part,
+    Rule,
+    Trial,
+    Vehicle,
+    Work,
+    entry_adapters,
+)
+from kb.errors import CatalogueError, Problem, nearest_name
+from kb.integrity import check_integrity
+from kb.reading import Map, catalogue_files, line_of, read_text, read_yaml
+from kb.wording import say_problem
+
+SINGLES: Mapping[str, type[BaseModel]] = {"catalog": Header, "limits": Limits}
+"""Sections that stand once in the whole catalogue."""
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an entry is written down."""
+
+    file: str
+    line: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Catalogue:
+    """All that is known, read-only. Two catalogues are the same when their digests are."""
+
+    header: Header
+    limits: Limits
+    vehicles: Mapping[str, Vehicle]
+    parts: Mapping[str, Part]
+    work: Mapping[str, Work]
+    rules: Mapping[str, Rule]
+    trials: Mapping[str, Trial]
+    origins: Mapping[tuple[str, str], Origin]
+    digest: str
+    caches: dict[str, Any] = field(default_factory=dict, repr=False)
+    """What layers above derive from the catalogue and keep for as long as it lives."""
+
+
+@dataclass(slots=True)
+class Entry:
+    """One raw entry with where it stands, as the integrity checks see it."""
+
+    section: str
+    id: str
+    file: str
+    raw: Map
+    line: int
+
+    def problem(
+        self, path: tuple[int | str, ...], message: str, expected: str = "", nearest: str = ""
+    ) -> Problem:
+        """A problem at `path` inside this entry."""
+        line = line_of(self.raw, path) if path else self.line
+        return Problem(self.file, line or self.line, message, expected, nearest)
+
+
+def load(folder: str | Path) -> Catalogue:
+    """The catalogue in `folder`. Raises CatalogueError with every problem found."""
+    root = Path(folder)
+    problems: list[Problem] = []
+    if not root.is_dir():
+        raise CatalogueError([Problem(str(root), 0, "no such folder")])
+    texts: list[tuple[str, str]] = []
+    for name, path in catalogue_files(root):
+        text = path if isinstance(path, Problem) else read_text(name, path)
+        if isinstance(text, Problem):
+            problems.append(text)
+        else:
+            texts.append((name, text))
+    if not texts and not problems:
+        problems.append(Problem(str(root), 0, "no catalogue here", "files ending in .yaml"))
+    return _build(texts, problems)
+
+
+def load_texts(texts: Mapping[str, str]) -> Catalogue:
+    """The catalogue written in `texts` (file name to YAML). Raises CatalogueError."""
+    return _build(texts.items(), [])
+
+
+def _build(texts: Iterable[tuple[str, str]], problems: list[Problem]) -> Catalogue:
+    entries: dict[tuple[str, str], Entry] = {}
+    for name, text in texts:
+        top = read_yaml(name, text, problems)
+        if top is not None:
+            _collect(name, top, entries, problems)
+    values = {key: _validate(entry, problems) for key, entry in entries.items()}
+    # A broken entry still counts as known, so that it does not drag others down with it.
+    sound = {key: value for key, value in values.items() if value is not None}
+    check_integrity(sound, entries, problems)
+    if problems:
+        raise CatalogueError(set(problems))
+    return _assemble(sound, entries)
+
+
+def _collect(
+    name: str, top: Map, entries: dict[tuple[str, str], Entry], problems: list[Problem]
+) -> None:
+    """Sort the entries of one file by section and id."""
+    known = [*SINGLES, *entry_adapters()]
+    for section, body in top.items():
+        line = top.lines[section]
+        if section not in known:
+            problems.append(Problem(
+                name, line, f"unknown section '{section[:60]}'", f"one of {', '.join(known)}",
+                nearest_name(section, known),
+            ))
+        elif body is None:
+            continue
+        elif not isinstance(body, Map):
+            problems.append(Problem(name, line, f"section '{section}' is not a mapping"))
+        elif section in SINGLES:
+            _add(Entry(section, section, name, body, line), entries, problems)
+        else:
+            for key, raw in body.items():
+                if isinstance(raw, Map):
+                    _add(Entry(section, key, name, raw, body.lines[key]), entries, problems)
+                else:
+                    message = f"'{key[:60]}' in section '{section}' is not a mapping"
+                    problems.append(Problem(name, body.lines[key], message))
+
+
+def _add(
+    entry: Entry, entries: dict[tuple[str, str], Entry], problems: list[Problem]
+) -> None:
+    key = (entry.section, entry.id)
+    if key in entries:
+        first = entries[key]
+        what = f"'{entry.id}' in section '{entry.section}'"
+        problems.append(entry.problem(
+            (), f"{what} is stated twice (first at {first.file}:{first.line})"
+        ))
+    else:
+        entries[key] = entry
+
+
+_ID: TypeAdapter[str] = TypeAdapter(Part.model_fields["takes"].annotation)
+
+
+def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
+    """The entry as its model, or None with what is wrong added to `problems`."""
+    model = SINGLES.get(entry.section)
+    try:
+        _ID.validate_python((entry.id,))
+    except ValidationError:
+        problems.append(entry.problem(
+            (), f"'{entry.id[:60]!a}' is not an id",
+            "ASCII letters, digits and . _ + : ~ = - (at most 120)",
+        ))
+    try:
+        if model:
+            return model.model_validate(entry.raw)
+        return entry_adapters()[entry.section].validate_python(entry.raw)
+    except ValidationError as error:
+        for details in error.errors(include_url=False):
+            path, message, expected, nearest = say_problem(entry.section, details, entry.raw)
+            problems.append(entry.problem(
+                path, f"{entry.section} '{entry.id}': {message}", expected, nearest
+            ))
+        return None
+
+
+def _assemble(
+    values: Mapping[tuple[str, str], Any], entries: Mapping[tuple[str, str], Entry]
+) -> Catalogue:
+    sections: dict[str, dict[str, Any]] = {name: {} for name in entry_adapters()}
+    for section, key in sorted(values):
+        if section in sections:
+            sections[section][key] = values[section, key]
+    raw = {f"{section}/{key}": entries[section, key].raw for section, key in sorted(entries)}
+    text = json.dumps(raw, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return Catalogue(
+        header=values.get(("catalog", "catalog"), Header(name="unnamed")),
+        limits=values.get(("limits", "limits"), Limits()),
+        origins=MappingProxyType(
+            {key: Origin(entry.file, entry.line) for key, entry in sorted(entries.items())}
+        ),
+        digest=hashlib.sha256(text.encode()).hexdigest()[:16],
+        **{name: MappingProxyType(section) for name, section in sections.items()},
+    )

@@ -1,0 +1,78 @@
+"""What a module of `kb.kinds` is made of: the dimensions of a kind of part, and groups of facts
+about a car. Declaring a subclass is all it takes; nothing else lists the kinds.
+"""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from functools import cache
+from typing import Any, ClassVar
+
+from pydantic import Field
+
+from kb.statements import Applies, Axle, Sourced, Statement
+
+
+class Dimensions(Statement):
+    """The dimensions of one kind of part. Every one may be missing: it is then not known.
+
+    A subclass names its kind: `class Wheel(Dimensions, kind="wheel")`. `safety` marks the kinds
+    whose failure can hurt someone; `caution` is then said with every package that holds one.
+    """
+
+    kind: ClassVar[str] = ""
+    label: ClassVar[str] = ""
+    caution: ClassVar[str] = ""
+
+    def __init_subclass__(cls, *, kind: str = "", **kwargs: Any) -> None:
+        super().__init_subclass__(**kwargs)
+        if kind:
+            cls.kind, cls.label = kind, kind.replace("-", " ")
+            _KINDS[kind] = cls
+
+
+class Facts(Applies, Sourced):
+    """A group of facts about a car, per axle where that matters. Every one may be missing.
+
+    A subclass names what it is about: `class Hub(Facts, group="hub")`.
+    """
+
+    group: ClassVar[str] = ""
+
+    axle: Axle | None = Field(None, description="front or rear, where the two differ")
+
+    def __init_subclass__(cls, *, group: str = "", **kwargs: Any) -> None:
+        super().__init_subclass__(**kwargs)
+        if group:
+            cls.group = group
+            _FACTS[group] = cls
+
+    @classmethod
+    def fact_names(cls) -> tuple[str, ...]:
+        """The facts of this group, without the fields that say where and how they are known."""
+        return tuple(name for name in cls.model_fields if name not in Facts.model_fields)
+
+
+_KINDS: dict[str, type[Dimensions]] = {}
+_FACTS: dict[str, type[Facts]] = {}
+
+
+@cache
+def _discover() -> None:
+    import kb.kinds
+
+    for module in pkgutil.iter_modules(kb.kinds.__path__):
+        importlib.import_module(f"kb.kinds.{module.name}")
+
+
+def kinds() -> dict[str, type[Dimensions]]:
+    """Every kind of part, by name."""
+    _discover()
+    return dict(sorted(_KINDS.items()))
+
+
+def fact_groups() -> dict[str, type[Facts]]:
+    """Every group of facts, by name."""
+    _discover()
+    return dict(sorted(_FACTS.items()))

@@ -1,0 +1,76 @@
+"""What can go wrong, told apart by whose mend it is.
+
+KitwrightError
+├── CatalogueError   the catalogue is wrong: the keeper mends it (all problems of one reading)
+├── QuestionError    the question is wrong: the asker mends it (field, what was expected, nearest)
+├── OutOfTime        the search was cut short by its deadline: nobody's fault
+└── FaultyAnswer     an answer failed its own re-check: ours to mend, the answer is withheld
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing wrong in a catalogue file, said so that it can be mended.
+
+    `file` is relative to the catalogue folder; `line` counts from 1 (0: the file as a whole).
+    """
+
+    file: str
+    line: int
+    message: str
+    expected: str = ""
+    nearest: str = ""
+
+    def __str__(self) -> str:
+        where = f"{self.file}:{self.line}" if self.line else self.file
+        expected = f"; expected {self.expected}" if self.expected else ""
+        nearest = f"; did you mean '{self.nearest}'?" if self.nearest else ""
+        return f"{where}: {self.message}{expected}{nearest}"
+
+
+class KitwrightError(Exception):
+    """Root of every error Kitwright raises on purpose."""
+
+
+class CatalogueError(KitwrightError):
+    """The catalogue cannot be used; carries every problem found, in file and line order."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = tuple(sorted(problems))
+        super().__init__("\n".join(map(str, self.problems)))
+
+
+class QuestionError(KitwrightError):
+    """The question cannot be answered as put.
+
+    `field` names the part of the question at fault, `nearest` the closest known name if any.
+    """
+
+    def __init__(self, field: str, message: str, nearest: str = "") -> None:
+        self.field, self.message, self.nearest = field, message, nearest
+        hint = f"; did you mean '{nearest}'?" if nearest else ""
+        super().__init__(f"{message}{hint}")
+
+
+class OutOfTime(KitwrightError):
+    """The deadline passed before an answer was found."""
+
+
+class FaultyAnswer(KitwrightError):
+    """A package failed the independent re-check and is withheld; carries the findings."""
+
+    def __init__(self, findings: Sequence[str]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("; ".join(findings))
+
+
+def nearest_name(name: str, known: Iterable[str]) -> str:
+    """The known name closest to `name`, or an empty text when none is close."""
+    matches = get_close_matches(name, list(known), n=1, cutoff=0.6)
+    return matches[0] if matches else ""

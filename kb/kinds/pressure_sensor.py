@@ -1,0 +1,30 @@
+"""Tyre-pressure sensors and the car's receiver."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from kb.dimensions import Dimensions, Facts
+from kb.units import Frequency, Length
+
+Valve = Literal["rubber", "clamped"]
+
+
+class PressureSensor(Dimensions, kind="pressure-sensor"):
+    """A sensor in the wheel."""
+
+    frequency: Frequency | None = None
+    valve: Valve | None = None
+    valve_hole: Length | None = None
+
+
+class SensorService(Dimensions, kind="sensor-service"):
+    """Valve core, seal, washer and nut to move a sensor to another wheel."""
+
+    valve: Valve | None = None
+
+
+class Receiver(Facts, group="receiver"):
+    """The receiver of the tyre-pressure monitor. `sensor_frequency` is what it listens to."""
+
+    sensor_frequency: Frequency | None = None

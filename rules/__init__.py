@@ -1,0 +1,1 @@
+"""What follows from what is known: checks, the package problem, explanations."""
