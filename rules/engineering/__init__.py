@@ -1,0 +1,1 @@
+"""Engineering functions: numbers in, numbers out, each with its units, range and source."""

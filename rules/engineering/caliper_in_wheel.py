@@ -1,0 +1,125 @@
+"""A brake caliper inside a wheel: radial room to the barrel, axial room to the spokes.
+
+The frame is that of `sections`. The caliper outline is measured from the hub face. The wheel's
+profiles are measured from its mounting face, which a spacer moves outboard.
+"""
+
+from typing import NamedTuple
+
+import shapely
+from shapely import LineString
+from shapely.affinity import translate
+from shapely.geometry.base import BaseGeometry
+
+from rules.engineering.guards import not_negative
+from rules.engineering.sections import Points, grown, outline, profile
+from rules.engineering.tolerance import Toleranced, exactly
+from rules.engineering.wheel_room import Clearance
+
+
+class CaliperClearance(NamedTuple):
+    """Room around a caliper in mm; negative is overlap.
+
+    `radial` is to the inside of the barrel, `axial` to the back of the spokes.
+    """
+
+    radial: Clearance
+    axial: Clearance
+
+
+class _Direction(NamedTuple):
+    """Which coordinate runs along the wheel's surface and which one is the gap."""
+
+    surface: str
+    along: int
+    across: int
+
+
+_RADIAL = _Direction("barrel profile", along=0, across=1)
+_AXIAL = _Direction("spoke profile", along=1, across=0)
+
+
+def _cut(shape: BaseGeometry, where: float, way: _Direction) -> BaseGeometry:
+    ends = shapely.get_coordinates(shape)[:, way.across]
+    corners = [[where, where], [where, where]]
+    corners[0][way.across], corners[1][way.across] = ends.min() - 1.0, ends.max() + 1.0
+    return LineString(corners).intersection(shape)
+
+
+def _stretch(
+    body: BaseGeometry, surface: BaseGeometry, other: BaseGeometry, way: _Direction
+) -> tuple[float, float]:
+    # A surface need only run to where the other one closes the wheel: a caliper that goes
+    # beyond has already struck the other one, and the gap to that one says so.
+    first = body.bounds[way.along]
+    last = min(body.bounds[way.along + 2], other.bounds[way.along + 2])
+    begins, ends = surface.bounds[way.along], surface.bounds[way.along + 2]
+    if begins > first or ends < last or last < first:
+        raise ValueError(
+            f"the {way.surface} is known from {begins:.1f} to {ends:.1f} mm; "
+            f"the caliper needs it from {first:.1f} to {max(first, last):.1f} mm"
+        )
+    return first, last
+
+
+def _least_gap(
+    body: BaseGeometry, surface: BaseGeometry, other: BaseGeometry, way: _Direction
+) -> float:
+    # Both borders are straight between corners, so the least gap lies at a corner of one.
+    first, last = _stretch(body, surface, other, way)
+    corners = shapely.get_coordinates([body, surface])[:, way.along]
+    places = {first, last, *(float(place) for place in corners if first <= place <= last)}
+    return min(_gap(body, surface, place, way) for place in places)
+
+
+def _gap(body: BaseGeometry, surface: BaseGeometry, place: float, way: _Direction) -> float:
+    inner = _cut(body, place, way).bounds[way.across + 2]
+    return float(_cut(surface, place, way).bounds[way.across] - inner)
+
+
+def caliper_clearance(
+    caliper: Points,
+    barrel: Points,
+    spokes: Points,
+    spacer: Toleranced | None = None,
+    caliper_tolerance: float = 0.0,
+    wheel_tolerance: float = 0.0,
+) -> CaliperClearance:
+    """Return the radial and axial room between a caliper and the wheel around it, mm.
+
+    `caliper` holds the corners of its outline (x from the hub face, y from the axis); `barrel`
+    and `spokes` the points of the wheel's inside, x from its mounting face. `spacer` in mm moves
+    the wheel outboard. The two tolerances say how far each corner may lie off in x and in y.
+    Each profile must run past the caliper as far as it may lie within its tolerance, but the
+    barrel no further out than the spokes, and the spokes no higher than the barrel.
+
+    Raises ValueError when a profile is too short (naming the stretch to measure), an outline
+    encloses no area, or a tolerance or spacer is negative.
+    Source: geometry, interval extremes.
+    """
+    thickness = exactly(0.0) if spacer is None else spacer
+    not_negative("spacer thickness", thickness.low)
+    slack = not_negative("caliper tolerance", caliper_tolerance)
+    slack += not_negative("wheel tolerance", wheel_tolerance)
+    # A spacer moves the wheel out, which is the same as moving the caliper in.
+    body = outline(caliper)
+    seen = translate(body, -thickness.nominal)
+    reach = (thickness.high - thickness.low) / 2.0
+    spread = grown(translate(body, -(thickness.high + thickness.low) / 2.0), slack + reach, slack)
+    inside, back = profile(barrel), profile(spokes)
+    return CaliperClearance(
+        _clearance(seen, spread, inside, back, _RADIAL),
+        _clearance(seen, spread, back, inside, _AXIAL),
+    )
+
+
+def _clearance(
+    seen: BaseGeometry,
+    spread: BaseGeometry,
+    surface: BaseGeometry,
+    other: BaseGeometry,
+    way: _Direction,
+) -> Clearance:
+    nominal = _least_gap(seen, surface, other, way)
+    # The spread holds the drawn outline, so this minimum removes nothing but rounding noise.
+    return Clearance(nominal, min(nominal, _least_gap(spread, surface, other, way)))
