@@ -169,6 +169,9 @@ class _Checker:
             self.need(need, part, ("requires", i))
             if need.listed == (me,):
                 self.add(("requires", i), "a part cannot need itself")
+            if need.each and part.pack.unit:
+                self.add(("requires", i), f"a part sold in {part.pack.unit} has no units to "
+                         "count 'each' by; say 'once'")
         for i, conflict in enumerate(part.conflicts):
             self.conflict(conflict, part, ("conflicts", i))
             if me in conflict.listed:

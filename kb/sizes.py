@@ -136,7 +136,7 @@ def parse_circle(text: str) -> BoltCircle:
     return BoltCircle(int(match[1]), diameter)
 
 
-Tyre = Annotated[TyreSize, text_type(parse_tyre, "tyre size", "205/45 R17 88W")]
-Rim = Annotated[RimSize, text_type(parse_rim, "rim size", "7.5 J x 17")]
-ThreadSize = Annotated[Thread, text_type(parse_thread, "thread", "M12 x 1.5")]
-Circle = Annotated[BoltCircle, text_type(parse_circle, "bolt circle", "5 x 112")]
+Tyre = Annotated[TyreSize, text_type(TyreSize, parse_tyre, "tyre size", "205/45 R17 88W")]
+Rim = Annotated[RimSize, text_type(RimSize, parse_rim, "rim size", "7.5 J x 17")]
+ThreadSize = Annotated[Thread, text_type(Thread, parse_thread, "thread", "M12 x 1.5")]
+Circle = Annotated[BoltCircle, text_type(BoltCircle, parse_circle, "bolt circle", "5 x 112")]

@@ -64,7 +64,7 @@ def parse_years(text: str) -> YearSpan:
     return YearSpan(first, last)
 
 
-Years = Annotated[YearSpan, text_type(parse_years, "span of years", "2014-2018")]
+Years = Annotated[YearSpan, text_type(YearSpan, parse_years, "span of years", "2014-2018")]
 
 
 class Applies(Statement):

@@ -135,8 +135,8 @@ def _short(text: str) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-def text_type(parse: Callable[[str], Any], what: str, example: str) -> Any:
-    """Metadata that makes pydantic read a type from text with `parse`.
+def text_type(of: type, parse: Callable[[str], Any], what: str, example: str) -> Any:
+    """Metadata that makes pydantic read a value `of` a type from text with `parse`.
 
     `what` and `example` describe the text in errors and in the JSON Schema.
     """
@@ -155,6 +155,8 @@ def text_type(parse: Callable[[str], Any], what: str, example: str) -> Any:
             return {"type": "string", "description": what, "examples": [example]}
 
     def read(value: Any) -> Any:
+        if isinstance(value, of):
+            return value
         if not isinstance(value, str):
             raise PydanticCustomError(
                 "text_due", "expected {what} as text, such as '{example}'",
@@ -175,7 +177,7 @@ def _quantity_type(dimension: str, example: str, *, positive: bool = True) -> An
             raise ValueError(f"'{_short(text)}' is below zero")
         return quantity
 
-    return text_type(parse, f"{dimension} with its unit", example)
+    return text_type(Quantity, parse, f"{dimension} with its unit", example)
 
 
 Angle = Annotated[Quantity, _quantity_type("angle", "2.5 deg", positive=False)]
@@ -246,7 +248,9 @@ def parse_amount(text: str) -> Amount:
     raise ValueError(f"'{_short(text)}' is not an amount, such as '4' or '0.5 L'")
 
 
-AmountText = Annotated[Amount, text_type(parse_amount, "amount: pieces or L, m, kg", "4")]
+AmountText = Annotated[
+    Amount, text_type(Amount, parse_amount, "amount: pieces or L, m, kg", "4")
+]
 
 
 # Money: an exact decimal and a currency code.
@@ -285,4 +289,6 @@ def parse_money(text: str) -> Money:
     raise ValueError(f"'{_short(text)}' is not a sum of money, such as '129.50 EUR'")
 
 
-Price = Annotated[Money, text_type(parse_money, "sum of money with its currency", "129.50 EUR")]
+Price = Annotated[
+    Money, text_type(Money, parse_money, "sum of money with its currency", "129.50 EUR")
+]

@@ -1,0 +1,75 @@
+"""How much of each part a solution takes, and where it comes from: exact arithmetic."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from math import ceil
+
+from rules.least import Solution
+from rules.problem import NeedInstance, Problem
+from rules.situation import Situation
+
+NOTHING = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What is wanted of one part, and its sources: on hand first, then kits, then the order."""
+
+    wanted: Fraction
+    on_hand: Fraction
+    from_kits: Fraction
+    bought: Fraction
+    packs: int
+    spare: Fraction
+
+
+def need_amount(need: NeedInstance, solution: Solution, wanted: dict[str, Fraction]) -> Fraction:
+    """How much one need puts on its choice; `wanted` gives the quantities of those who ask."""
+    if not need.each:
+        return need.amount
+    total = NOTHING
+    for asker in need.askers:
+        if asker.literal == 0 or asker.literal in solution.true:
+            total += wanted[asker.part] if asker.part else asker.units
+    return need.amount * total
+
+
+def wanted_amounts(problem: Problem, solution: Solution) -> dict[str, Fraction]:
+    """What the package wants of every part that is added."""
+    on: dict[str, list[NeedInstance]] = {}
+    for need, choice in solution.assigned:
+        if choice.part is not None and choice.stock_place is None:
+            on.setdefault(choice.part, []).append(need)
+
+    @cache
+    def wanted(part: str) -> Fraction:
+        each, once = NOTHING, NOTHING
+        for need in on.get(part, ()):
+            asked = {a.part: wanted(a.part) for a in need.askers
+                     if a.part and a.literal in solution.true}
+            amount = need_amount(need, solution, asked)
+            each, once = (each + amount, once) if need.each else (each, max(once, amount))
+        return max(problem.own_amount(part), each, once)
+
+    return {part: wanted(part) for part in sorted(solution.new)}
+
+
+def tallies(situation: Situation, problem: Problem, solution: Solution) -> dict[str, Tally]:
+    """The tally of every part that is added, kits included."""
+    found: dict[str, Tally] = {}
+    for part, wanted in wanted_amounts(problem, solution).items():
+        supply = sum(
+            (count * problem.kits[kit].get(part, NOTHING) for kit, count in solution.kits.items()),
+            NOTHING,
+        )
+        wanted = max(wanted, Fraction(solution.kits.get(part, 0)))
+        on_hand = min(problem.on_hand.get(part, NOTHING), wanted)
+        from_kits = min(supply, wanted - on_hand)
+        bought = wanted - on_hand - from_kits
+        pack = situation.parts[part].pack.value
+        packs = ceil(bought / pack)
+        found[part] = Tally(wanted, on_hand, from_kits, bought, packs, packs * pack - bought)
+    return found

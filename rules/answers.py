@@ -1,0 +1,286 @@
+"""The answers: one tree of models that serves the API, its OpenAPI, the command line and the tests.
+
+Sums of money are decimal texts in the catalogue's currency; amounts are numbers in `unit` (empty:
+pieces); minutes, kilograms and millimetres are plain numbers.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from rules.checking import FitVerdict
+from rules.least import Preference
+
+Outcome = Literal["complete", "complete_once_measured", "impossible"]
+Status = Literal["picked", "needed", "chosen", "kept", "on_hand"]
+
+
+class Model(BaseModel):
+    """Root of all answers and questions: strict about unknown fields."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+# -- questions --------------------------------------------------------------------------------------
+
+
+class Item(Model):
+    """A part and how many; without a quantity, what its places hold, or one."""
+
+    part: str = Field(examples=["caliper-tarn-4"])
+    qty: float | None = Field(None, gt=0, le=1_000_000)
+
+
+class Question(Model):
+    """What somebody wants for one car."""
+
+    vehicle: str = Field(examples=["plover"])
+    year: int | None = Field(None, ge=1900, le=2100)
+    variant: str | None = None
+    picks: tuple[Item, ...] = Field((), max_length=200)
+    on_hand: tuple[Item, ...] = Field((), max_length=1000)
+    prefer: Preference = "least_cost"
+    alternatives: bool = Field(True, description="price what could be had instead")
+    deadline: float = Field(10.0, gt=0, le=120, description="seconds")
+
+
+# -- answers ----------------------------------------------------------------------------------------
+
+
+class CatalogRef(Model):
+    """The catalogue an answer is from."""
+
+    name: str
+    digest: str
+    currency: str
+
+
+class BaselineRef(Model):
+    """The car an answer is for."""
+
+    id: str
+    name: str
+    vehicle: str
+    variant: str
+    year: int
+    equipment: tuple[str, ...]
+
+
+class Link(Model):
+    """One step of a chain of reasons, from a pick towards the line it explains."""
+
+    node: str
+    text: str
+    basis: str
+    source: str
+
+
+class Serving(Model):
+    """What a line is there for: the need it meets and how much of it falls on this line."""
+
+    need: str
+    asked_by: str
+    qty: float
+    text: str
+
+
+class Instead(Model):
+    """What could be had instead, and how the whole package would then differ in price."""
+
+    part: str
+    name: str
+    difference: str | None = Field(description="of the whole package; None: not worked out")
+
+
+class Line(Model):
+    """One line of a kit list."""
+
+    part: str
+    name: str
+    kind: str
+    maker: str
+    status: Status
+    qty: float
+    unit: str
+    bought: float = Field(description="of qty, what has to be ordered")
+    packs: int
+    pack: float
+    spare: float = Field(description="left over from whole packs")
+    in_kit: str | None = Field(description="the kit it comes in")
+    on_hand: float = Field(description="of qty, what is already there")
+    places: tuple[str, ...]
+    price: str | None = Field(description="for all packs; None: not priced")
+    because: tuple[Link, ...]
+    serves: tuple[Serving, ...]
+    instead: tuple[Instead, ...]
+
+
+class ComesOff(Model):
+    """A stock part that comes off the car."""
+
+    part: str
+    name: str
+    place: str
+    place_name: str
+    count: int
+    because: tuple[Link, ...]
+
+
+class WorkLine(Model):
+    """Work on the car that the package takes."""
+
+    step: str
+    name: str
+    effect: str
+    minutes: float
+    reversible: bool
+    cautions: tuple[str, ...]
+    because: tuple[Link, ...]
+    serves: tuple[Serving, ...]
+
+
+class UsedValue(Model):
+    """A value that went into a check."""
+
+    name: str
+    value: str
+    basis: str
+
+
+class CheckLine(Model):
+    """One check of a combination that is in the package."""
+
+    check: str
+    parts: tuple[str, ...]
+    names: tuple[str, ...]
+    axle: str | None
+    verdict: FitVerdict
+    says: str
+    margin: float | None
+    required: float | None
+    worst_case: float | None
+    unit: str
+    values: tuple[UsedValue, ...]
+    formula: str
+    source: str
+    basis: str
+
+
+class Measure(Model):
+    """Something to measure or ask before the package is certain."""
+
+    what: str
+    because: str
+
+
+class Caution(Model):
+    """A caution and what it is about."""
+
+    text: str
+    about: tuple[str, ...]
+
+
+class Totals(Model):
+    """What it comes to."""
+
+    currency: str
+    parts: str
+    labour: str
+    price: str
+    minutes: float
+    mass_change: float = Field(description="kg; what comes on less what comes off")
+    unpriced: tuple[str, ...] = Field(description="parts whose price the catalogue lacks")
+
+
+class Proof(Model):
+    """Whether a package is proven least, and by which order of costs."""
+
+    least: bool
+    by: tuple[str, ...]
+
+
+class ClashMember(Model):
+    """One statement of a clash."""
+
+    type: str
+    text: str
+    basis: str
+    source: str
+
+
+class Clash(Model):
+    """Statements that cannot hold together; leave any one out and they can."""
+
+    members: tuple[ClashMember, ...]
+
+
+class Package(Model):
+    """The answer to a question: everything that goes on the order, or why it cannot be."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    outcome: Outcome
+    notes: tuple[str, ...]
+    lines: tuple[Line, ...] = ()
+    comes_off: tuple[ComesOff, ...] = ()
+    work: tuple[WorkLine, ...] = ()
+    checks: tuple[CheckLine, ...] = ()
+    measure_first: tuple[Measure, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    totals: Totals | None = None
+    proof: Proof | None = None
+    unused: tuple[Item, ...] = Field((), description="on hand and not used")
+    clashes: tuple[Clash, ...] = ()
+
+
+class PartRef(Model):
+    """A part named in an answer."""
+
+    part: str
+    name: str
+    kind: str
+    price: str | None
+    qty: float | None = None
+    unit: str = ""
+    because: str = ""
+
+
+class Group(Model):
+    """Something that is needed and can be met in several ways: choose one."""
+
+    because: str
+    qty: float
+    unit: str
+    options: tuple[PartRef, ...]
+    stock: tuple[str, ...] = Field(description="stock parts that would do, if they stay")
+
+
+class StepRef(Model):
+    """A work step named in an answer."""
+
+    step: str
+    name: str
+    minutes: float
+    because: str
+
+
+class Needed(Model):
+    """What is needed with a part on one car."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    part: PartRef
+    possible: bool
+    notes: tuple[str, ...]
+    must: tuple[PartRef, ...] = Field((), description="in every package with this part")
+    choose: tuple[Group, ...] = Field((), description="one of each group")
+    offer: tuple[PartRef, ...] = Field((), description="worth offering")
+    conflicts_with_cart: tuple[ClashMember, ...] = ()
+    work: tuple[StepRef, ...] = ()
+    measure_first: tuple[Measure, ...] = ()
+    comes_off: tuple[PartRef, ...] = ()
+    stays: tuple[PartRef, ...] = Field((), description="stock parts that remain good")
+    cautions: tuple[Caution, ...] = ()
+    clashes: tuple[Clash, ...] = ()

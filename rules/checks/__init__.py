@@ -1,0 +1,1 @@
+"""One small module per family of checks, found by being here."""

@@ -1,0 +1,608 @@
+"""Builds the problem of a question: only its cone, what can be reached from the picks.
+
+Every statement is a clause with negative literals (when this is there ...) and positive ones (...
+one of these must be). A statement enters once everything it is conditional on is inside; its
+positive side is then pulled in. A stock part named on the negative side may have to come off, so
+its place is opened: all that could go there is pulled in. Parts outside are absent, which is sound
+and complete: nothing inside ever asks for them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
+
+from kb.entries import Part, Rule
+from kb.graph import key_of, node
+from kb.statements import Axle, Conflict, Need, Selector, When
+from rules.checking import Verdict, checks_of
+from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason
+from rules.reasons import Reasons
+from rules.situation import Member, Situation
+
+ONE = Fraction(1)
+
+
+@dataclass(slots=True)
+class _Watch:
+    """A group whose members enter one by one: what a condition's selector means."""
+
+    selector: Selector
+    owner: str | None
+    variable: int
+
+
+@dataclass(slots=True)
+class _RuleWatch:
+    """A general rule that waits until each of its conditions has a member."""
+
+    id: str
+    rule: Rule
+    watches: list[_Watch]
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Instance:
+    """A part as checks see it: what it is, its literal and its axles."""
+
+    member: Member
+    literal: int
+    axles: tuple[Axle | None, ...]
+
+
+def build(
+    situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction]
+) -> Problem:
+    """The problem of these picks, with what is on hand, on that car."""
+    builder = _Builder(situation, dict(picks), dict(on_hand))
+    builder.run()
+    return builder.problem
+
+
+class _Builder:
+    def __init__(
+        self, situation: Situation, picks: dict[str, Fraction], on_hand: dict[str, Fraction]
+    ) -> None:
+        self.at = situation
+        self.problem = Problem(picks=picks, on_hand=on_hand)
+        self.say = Reasons(situation)
+        self.queue: list[str] = []
+        self.inside: dict[str, int] = {}
+        self.by_kind: dict[str, list[str]] = {}
+        self.opened: set[str] = set()
+        self.touched: set[str] = set()
+        self.watch_part: dict[str, list[_Watch]] = {}
+        self.watch_kind: dict[str, list[_Watch]] = {}
+        self.rules: dict[str, _RuleWatch] = {}
+        self.instances: dict[str, list[_Instance]] = {}
+        self.stock_instances = self._stock_instances()
+        self.steps: set[str] = set()
+
+    # -- the loop -------------------------------------------------------------------------------
+
+    def run(self) -> None:
+        for part in self.problem.picks:
+            self._pick(part)
+        for rule_id, rule in self.at.catalogue.rules.items():
+            if not rule.when and self.at.baseline.applies(rule.on):
+                self._watch_rule(rule_id, rule)
+        while self.queue or self._fire_rules():
+            while self.queue:
+                self._enter(self.queue.pop())
+
+    def _pick(self, part: str) -> None:
+        reason = self.say.pick(part)
+        if part in self.at.stock_places and not self.at.buyable(part):
+            # A stock part nobody sells: to pick it is to ask that it stays.
+            for place in self.at.stock_places[part]:
+                self._clause((self._stays(place),), reason)
+            return
+        self._clause((self._new(part),), reason)
+
+    # -- literals -------------------------------------------------------------------------------
+
+    def _new(self, part: str) -> int:
+        variable = self.problem.known("new", part)
+        if variable is None:
+            variable = self.problem.variable("new", part)
+            self.queue.append(part)
+        return variable
+
+    def _stays(self, place: str) -> int:
+        self.problem.displacers.setdefault(place, [])
+        return self.problem.variable("stays", place)
+
+    def _step(self, step: str) -> int | None:
+        """The literal of a work step, or None where it is not possible on this car."""
+        work = self.at.catalogue.work[step]
+        if not self.at.baseline.applies(work.on):
+            return None
+        variable = self.problem.variable("step", step)
+        if step not in self.steps:
+            self.steps.add(step)
+            owner = node("step", step)
+            for i, need in enumerate(work.requires):
+                self._need(need, f"{owner}#{i}", owner, None, (variable,), (), variable, 1)
+            for conflict in work.conflicts:
+                self._conflict_out(conflict, owner, None, variable)
+            self._conflicts_in(owner, variable)
+        return variable
+
+    def _any(self, selector: Selector, owner: str | None) -> int:
+        """A variable that holds when something the selector means is there."""
+        return self._watch(selector, owner).variable
+
+    # -- a part enters --------------------------------------------------------------------------
+
+    def _enter(self, part_id: str) -> None:
+        part, new = self.at.parts[part_id], self.problem.variable("new", part_id)
+        self.inside[part_id] = new
+        self.by_kind.setdefault(part.kind, []).append(part_id)
+        self.problem.units[part_id] = self.at.units(part_id)
+        refusal = self.at.refusal(part_id)
+        if refusal:
+            self._clause((-new,), self.say.refusal(part_id, refusal))
+            return
+        self._sources(part_id, part, new)
+        self._stated_fit(part_id, part, new)
+        self._places(part_id, part, new)
+        self._contents(part_id, part, new)
+        owner = node("part", part_id)
+        for i, need in enumerate(part.requires):
+            self._need(need, f"{owner}#{i}", owner, part_id, (new,), (), new, None)
+        for i, work in enumerate(part.work):
+            condition = self._condition(work.when, part_id)
+            if condition is not None:
+                guards, unless = condition
+                steps = [(s, self._step(s)) for s in work.listed]
+                self._steps_need(
+                    f"{owner}#work{i}", owner, (new, *guards), unless, steps,
+                    self.say.work(part_id, work),
+                )
+        self._join_watches(part_id, part, new)
+        self._notice_rules(part_id, part)
+        for conflict in part.conflicts:
+            self._conflict_out(conflict, owner, part_id, new)
+        self._conflicts_in(owner, new)
+        self._check(part_id, part, new)
+
+    def _sources(self, part_id: str, part: Part, new: int) -> None:
+        """Where a part can come from: the order, what is on hand, or a kit."""
+        kits = [
+            key_of(edge.node)
+            for edge in self.at.graph.into(node("part", part_id), "contents")
+        ]
+        usable = [kit for kit in kits if self.at.buyable(kit) and not self.at.refusal(kit)]
+        literals = [self._new(kit) for kit in usable]
+        if not self.at.buyable(part_id) and part_id not in self.problem.on_hand:
+            self._clause((-new, *literals), self.say.not_sold(part_id))
+
+    def _stated_fit(self, part_id: str, part: Part, new: int) -> None:
+        if self.at.mounting_unknown(part_id):
+            self._judge((new,), (Member(part_id),), None, self.say.trial_needed(part_id))
+        for fits in self.at.stated_fits(part_id):
+            for step in fits.work:
+                literal = self._step(step)
+                self._steps_need(
+                    f"part:{part_id}#fit-{step}", node("part", part_id), (new,), (),
+                    [(step, literal)], self.say.fit_with_work(part_id, fits, step),
+                )
+
+    def _places(self, part_id: str, part: Part, new: int) -> None:
+        for place in part.takes:
+            self.problem.exclusive.setdefault(place, []).append(new)
+        for place in (*part.takes, *part.clears):
+            if place in self.at.baseline.fitted:
+                self._stays(place)
+                self.problem.displacers[place].append(new)
+                self._touch(place)
+
+    def _contents(self, part_id: str, part: Part, new: int) -> None:
+        if not part.contents:
+            return
+        self.problem.kits[part_id] = self._unpack(part)
+        for inner in part.contents:
+            # What does not go on this car is left over: some kits serve several cars.
+            if not self.at.refusal(inner):
+                self._clause((-new, self._new(inner)), self.say.contents(part_id, inner))
+
+    def _unpack(self, part: Part) -> dict[str, Fraction]:
+        found: dict[str, Fraction] = {}
+        for inner, amount in part.contents.items():
+            found[inner] = found.get(inner, Fraction(0)) + amount.value
+            for deeper, value in self._unpack(self.at.parts[inner]).items():
+                found[deeper] = found.get(deeper, Fraction(0)) + amount.value * value
+        return found
+
+    # -- stock parts ----------------------------------------------------------------------------
+
+    def _touch(self, place: str) -> None:
+        """The stock part of a place may come off: whoever leans on it is looked at."""
+        if place in self.touched:
+            return
+        self.touched.add(place)
+        for asker_place, need in self.at.dependents.get(place, ()):
+            asker = self.at.baseline.fitted[asker_place]
+            stays = self._stays(asker_place)
+            count = self.at.baseline.places[asker_place].count
+            key = f"stock:{asker_place}/{id(need)}"
+            if key not in self.touched:
+                self.touched.add(key)
+                self._need(need, key, node("part", asker), asker, (stays,), (), stays, count)
+        for rule_id in self.at.stock_rules.get(place, ()):
+            self._watch_rule(rule_id, self.at.catalogue.rules[rule_id])
+
+    def _open(self, place: str) -> None:
+        """The stock part of a place may have to come off: all that could go there enters."""
+        if place in self.opened:
+            return
+        self.opened.add(place)
+        for part in (*self.at.takers(place), *self.at.clearers(place)):
+            self._new(part)
+
+    def _clause(self, literals: Iterable[int], reason: Reason) -> None:
+        clause = Clause(tuple(dict.fromkeys(literals)), reason)
+        self.problem.clauses.append(clause)
+        self._open_denied(clause.literals)
+
+    def _open_denied(self, literals: Iterable[int]) -> None:
+        for literal in literals:
+            kind, key = self.problem.atoms[abs(literal)]
+            if literal < 0 and kind == "stays":
+                self._open(key)
+
+    # -- needs ----------------------------------------------------------------------------------
+
+    def _condition(
+        self, when: When, owner: str | None
+    ) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
+        """Guards and exceptions of a condition; None when it does not hold on this car."""
+        if not self.at.holds(when):
+            return None
+        guards = tuple(self._any(selector, owner) for selector in when.present)
+        unless = tuple(
+            choice.literal for selector in when.absent for choice in self._choices(selector, owner)
+        )
+        return guards, unless
+
+    def _need(
+        self, need: Need, key: str, owner: str, owner_part: str | None,
+        guard: tuple[int, ...], unless: tuple[int, ...], asker: int, units: int | None,
+    ) -> None:
+        """Add what a part, step or combination needs. `units` None counts the asker's quantity."""
+        condition = self._condition(need.when, owner_part)
+        if condition is None:
+            return
+        guards, more_unless = condition
+        asking = Asker(asker, owner_part if units is None else None, units or 0)
+        self._add_need(
+            key, owner, (*guard, *guards), (*unless, *more_unless), (asking,),
+            need, self._choices(need, owner_part, (asking,)),
+            self.say.need(owner, need),
+        )
+
+    def _add_need(
+        self, key: str, owner: str, guard: tuple[int, ...], unless: tuple[int, ...],
+        askers: tuple[Asker, ...], need: Need, choices: tuple[Choice, ...], reason: Reason,
+    ) -> None:
+        guard = (*guard, *(-literal for literal in unless))
+        self.problem.needs.append(NeedInstance(
+            key, owner, guard, askers, need.amount.value, need.each is not None, choices, reason,
+        ))
+        self._open_denied(-literal for literal in guard)
+
+    def _steps_need(
+        self, key: str, owner: str, guard: tuple[int, ...], unless: tuple[int, ...],
+        steps: Sequence[tuple[str, int | None]], reason: Reason,
+    ) -> None:
+        choices = tuple(Choice(lit, None, step=s) for s, lit in steps if lit is not None)
+        guard = (*guard, *(-literal for literal in unless))
+        self.problem.needs.append(
+            NeedInstance(key, owner, guard, (), ONE, False, choices, reason)
+        )
+        self._open_denied(-literal for literal in guard)
+
+    def _choices(
+        self, selector: Selector, owner: str | None, askers: tuple[Asker, ...] = ()
+    ) -> tuple[Choice, ...]:
+        """Everything a selector means, as literals; whatever can be added enters."""
+        if selector.step is not None:
+            literal = self._step(selector.step)
+            return (Choice(literal, None, step=selector.step),) if literal else ()
+        found: list[Choice] = []
+        for candidate in self.at.candidates(selector, owner):
+            opened = self._open_match(candidate.part, candidate.missing, owner)
+            stock = self.at.stock_places.get(candidate.part, ())
+            if selector.fitted is not False:
+                for place in stock:
+                    if selector.at in (None, place) and self._stock_serves(
+                        candidate.part, place, selector, askers
+                    ):
+                        found.append(Choice(self._stays(place), candidate.part, place, opened))
+            fitted_only = selector.fitted is True or (selector.fitted is False and stock)
+            if not fitted_only and self._obtainable(candidate.part):
+                found.append(Choice(self._new(candidate.part), candidate.part, None, opened))
+        return tuple(found)
+
+    def _obtainable(self, part: str) -> bool:
+        """Whether a part can be added at all: ordered, on hand, or out of a kit."""
+        if self.at.refusal(part):
+            return False
+        return self.at.buyable(part) or part in self.problem.on_hand or any(
+            True for _ in self.at.graph.into(node("part", part), "contents")
+        )
+
+    def _stock_serves(
+        self, part: str, place: str, selector: Selector, askers: tuple[Asker, ...]
+    ) -> bool:
+        """Whether a kept stock part can meet a need: not if used up, nor if there are too few."""
+        if not isinstance(selector, Need):
+            return True
+        if self.at.parts[part].one_time_use and not all(a.units for a in askers):
+            return False
+        if selector.each is None or not askers:
+            return True
+        asked = sum(a.units or self.at.units(a.part or "") or 1 for a in askers)
+        return selector.amount.value * asked <= self.at.baseline.places[place].count or bool(
+            askers[0].units
+        )
+
+    def _open_match(self, part: str, missing: tuple[str, ...], owner: str | None) -> int | None:
+        return self.problem.variable("open", "; ".join(missing)) if missing else None
+
+    # -- conflicts ------------------------------------------------------------------------------
+
+    def _conflict_out(
+        self, conflict: Conflict, owner: str, owner_part: str | None, literal: int
+    ) -> None:
+        """A conflict stated by what enters: against what is inside, and against stock parts."""
+        if not self.at.holds(conflict.when):
+            return
+        if conflict.step is not None:
+            if conflict.step in self.steps:
+                step = self.problem.variable("step", conflict.step)
+                self._exclude(conflict, owner, owner_part, literal, step,
+                              node("step", conflict.step), ())
+            return
+        for candidate in self.at.candidates(conflict, owner_part):
+            target = node("part", candidate.part)
+            if target == owner:
+                continue
+            stock = self.at.stock_places.get(candidate.part, ())
+            if candidate.part in self.inside and not (conflict.fitted is True) and not (
+                conflict.fitted is False and stock
+            ):
+                self._exclude(conflict, owner, owner_part, literal,
+                              self.inside[candidate.part], target, candidate.missing)
+            if conflict.fitted is not False:
+                for place in stock:
+                    if conflict.at in (None, place):
+                        self._exclude(conflict, owner, owner_part, literal,
+                                      self._stays(place), target, candidate.missing)
+
+    def _conflicts_in(self, target: str, literal: int) -> None:
+        """Conflicts that others state against what enters."""
+        names = [target]
+        if target.startswith("part:"):
+            part = self.at.parts[key_of(target)]
+            names += [node("kind", part.kind)]
+            names += [node("part", old) for old in part.supersedes]
+        for name in names:
+            for edge in self.at.graph.into(name, "conflicts"):
+                conflict = edge.statement
+                if isinstance(conflict, Conflict) and self.at.holds(conflict.when):
+                    self._conflict_in(conflict, edge.node, target, literal)
+
+    def _conflict_in(self, conflict: Conflict, owner: str, target: str, literal: int) -> None:
+        section, _, key = owner.partition(":")
+        owner_part = key if section == "part" else None
+        missing: tuple[str, ...] = ()
+        if conflict.step is None:
+            found = [c for c in self.at.candidates(conflict, owner_part)
+                     if node("part", c.part) == target]
+            if not found or conflict.fitted is True or target == owner:
+                return
+            if conflict.fitted is False and key_of(target) in self.at.stock_places:
+                return
+            missing = found[0].missing
+        owners = [self.inside[key]] if owner_part in self.inside else []
+        if section == "step" and key in self.steps:
+            owners = [self.problem.variable("step", key)]
+        owners += [self._stays(place) for place in self.at.stock_places.get(owner_part or "", ())]
+        for owner_literal in owners:
+            self._exclude(conflict, owner, owner_part, owner_literal, literal, target, missing)
+
+    def _exclude(
+        self, conflict: Conflict, owner: str, owner_part: str | None, one: int, other: int,
+        target: str, missing: tuple[str, ...],
+    ) -> None:
+        condition = self._condition(conflict.when, owner_part)
+        if condition is None or one == other:
+            return
+        guards, unless = condition
+        reason = self.say.conflict(owner, target, conflict)
+        opened = (self.problem.variable("open", "; ".join(missing)),) if missing else ()
+        self._clause((-one, -other, *(-g for g in guards), *unless, *opened), reason)
+
+    # -- general rules --------------------------------------------------------------------------
+
+    def _notice_rules(self, part_id: str, part: Part) -> None:
+        names = [node("part", part_id), node("kind", part.kind)]
+        names += [node("part", old) for old in part.supersedes]
+        for name in names:
+            for edge in self.at.graph.out(name, "when"):
+                rule_id = key_of(edge.node)
+                rule = self.at.catalogue.rules[rule_id]
+                if self.at.baseline.applies(rule.on):
+                    self._watch_rule(rule_id, rule)
+
+    def _watch_rule(self, rule_id: str, rule: Rule) -> None:
+        if rule_id not in self.rules:
+            watches = [self._watch(selector, None) for selector in rule.when]
+            self.rules[rule_id] = _RuleWatch(rule_id, rule, watches)
+
+    def _watch(self, selector: Selector, owner: str | None) -> _Watch:
+        """A group that follows what enters, seeded with stock parts and what is inside."""
+        variable = self.problem.variable("any", str(len(self.problem.members)))
+        watch = _Watch(selector, owner, variable)
+        members = self.problem.members[variable] = []
+        if selector.step is not None:
+            literal = self._step(selector.step)
+            if literal is not None:
+                members.append(literal)
+            return watch
+        for place in self.at.stock_of(selector, owner):
+            members.append(self._stays(place))
+        if selector.kind is not None:
+            self.watch_kind.setdefault(selector.kind, []).append(watch)
+            inside = list(self.by_kind.get(selector.kind, ()))
+        else:
+            named = dict.fromkeys(selector.listed)
+            for part in selector.listed:
+                named.update(dict.fromkeys(self.at.successors(part)))
+            for part in named:
+                self.watch_part.setdefault(part, []).append(watch)
+            inside = [part for part in named if part in self.inside]
+        for part in inside:
+            self._join(watch, part, self.inside[part])
+        return watch
+
+    def _join_watches(self, part_id: str, part: Part, new: int) -> None:
+        for watch in (*self.watch_part.get(part_id, ()), *self.watch_kind.get(part.kind, ())):
+            self._join(watch, part_id, new)
+
+    def _join(self, watch: _Watch, part_id: str, new: int) -> None:
+        selector, part = watch.selector, self.at.parts[part_id]
+        if selector.fitted is True or self.at.refusal(part_id):
+            return
+        if selector.fitted is False and part_id in self.at.stock_places:
+            return
+        if selector.at is not None and selector.at not in part.takes:
+            return
+        # What may match counts as there: nothing is taken to be harmless for want of a number.
+        if self.at.match(selector, part_id, watch.owner)[0] is not False:
+            if new not in self.problem.members[watch.variable]:
+                self.problem.members[watch.variable].append(new)
+
+    def _fire_rules(self) -> bool:
+        """Let in each rule all of whose conditions have a member. True if any did."""
+        fired = False
+        for watch in list(self.rules.values()):
+            if not watch.done and all(self.problem.members[w.variable] for w in watch.watches):
+                watch.done = fired = True
+                self._fire(watch)
+        return fired
+
+    def _fire(self, watch: _RuleWatch) -> None:
+        rule = watch.rule
+        guard = [w.variable for w in watch.watches]
+        if watch.watches and self._stock_alone(watch) and not self.at.stock_meets(rule):
+            # The factory's own combination is not questioned: something has to be new.
+            guard.append(self._something_new(watch))
+        askers = (Asker(0, None, 1),)
+        if rule.each and watch.watches:
+            members = self.problem.members[watch.watches[0].variable]
+            askers = tuple(self._asker(literal) for literal in members)
+        for literal in {m for w in watch.watches for m in self.problem.members[w.variable]}:
+            self._open_denied((-literal,))
+        reason = self.say.rule(watch.id, rule)
+        amount = rule.each or rule.once
+        choices: list[Choice] = []
+        for selector in rule.then_any:
+            choices += self._choices(selector, None)
+        self.problem.needs.append(NeedInstance(
+            f"rule:{watch.id}", node("rule", watch.id), tuple(guard), askers,
+            amount.value if amount else ONE, rule.each is not None, tuple(choices), reason,
+        ))
+
+    def _stock_alone(self, watch: _RuleWatch) -> bool:
+        """Whether stock parts alone can meet every condition of a rule."""
+        return all(self.at.stock_of(w.selector, None) for w in watch.watches)
+
+    def _something_new(self, watch: _RuleWatch) -> int:
+        variable = self.problem.variable("any", str(len(self.problem.members)))
+        kinds = self.problem.atoms
+        self.problem.members[variable] = sorted({
+            literal for w in watch.watches for literal in self.problem.members[w.variable]
+            if kinds[literal][0] != "stays"
+        })
+        return variable
+
+    def _asker(self, literal: int) -> Asker:
+        kind, key = self.problem.atoms[literal]
+        if kind == "new":
+            return Asker(literal, key)
+        return Asker(literal, None, self.at.baseline.places[key].count if kind == "stays" else 1)
+
+    # -- checks ---------------------------------------------------------------------------------
+
+    def _stock_instances(self) -> dict[str, list[_Instance]]:
+        found: dict[str, list[_Instance]] = {}
+        for place, part_id in sorted(self.at.baseline.fitted.items()):
+            instance = _Instance(
+                Member(part_id, place), 0, (self.at.baseline.places[place].axle,)
+            )
+            found.setdefault(self.at.parts[part_id].kind, []).append(instance)
+        return found
+
+    def _check(self, part_id: str, part: Part, new: int) -> None:
+        """Judge every combination of what enters with what is inside or stock."""
+        me = _Instance(Member(part_id), new, self.at.axles(part_id))
+        for check in checks_of(part.kind):
+            others = [
+                [me] if kind == part.kind
+                else self.instances.get(kind, []) + self.stock_instances.get(kind, [])
+                for kind in check.kinds
+            ]
+            for combination in product(*others):
+                for axle in _common_axles(combination):
+                    members = tuple(instance.member for instance in combination)
+                    verdict = self.at.verdict(check, members, axle)
+                    literals = tuple(
+                        i.literal or self._stays(i.member.stock_place or "") for i in combination
+                    )
+                    self._judge(literals, members, axle, verdict)
+        self.instances.setdefault(part.kind, []).append(me)
+
+    def _judge(
+        self, literals: tuple[int, ...], members: tuple[Member, ...], axle: Axle | None,
+        verdict: Verdict,
+    ) -> None:
+        """Let a verdict into the problem as a clause."""
+        self.problem.judged.append(Judged(literals, members, axle, verdict))
+        denied = tuple(-literal for literal in literals)
+        if verdict.verdict == "does_not_fit":
+            self._clause(denied, self.say.check(members, axle, verdict))
+        elif verdict.verdict == "not_known":
+            opened = self.problem.variable("open", "; ".join(verdict.measure))
+            self._clause((*denied, opened), self.say.check(members, axle, verdict))
+        elif verdict.verdict == "fits_with_work":
+            key = f"check:{verdict.check}/{axle}/" + "/".join(m.part for m in members)
+            steps = [(step, self._step(step)) for step in verdict.work]
+            self._steps_need(key, node("part", members[0].part), literals, (), steps,
+                             self.say.check(members, axle, verdict))
+        for i, need in enumerate(verdict.needs):
+            first = members[0]
+            units = self._units_on(first, axle)
+            key = f"check:{verdict.check}/{axle}/{i}/" + "/".join(m.part for m in members)
+            self._need(need, key, node("part", first.part), first.part, literals, (),
+                       literals[0], units)
+
+    def _units_on(self, member: Member, axle: Axle | None) -> int:
+        if member.stock_place is not None:
+            return self.at.baseline.places[member.stock_place].count
+        return self.at.units(member.part, axle) or 1
+
+
+def _common_axles(combination: Sequence[_Instance]) -> tuple[Axle | None, ...]:
+    """The axles all members share; a member without an axle goes along with any."""
+    common: set[Axle | None] | None = None
+    for instance in combination:
+        if instance.axles == (None,):
+            continue
+        mine = set(instance.axles)
+        common = mine if common is None else common & mine
+    return (None,) if common is None else tuple(sorted(common, key=str))

@@ -1,0 +1,394 @@
+"""The least package, proven: by answer-set optimisation (clingo), rules added through its backend.
+
+Amounts are whole numbers of a common smallest measure. `wanted(p)`, what the package wants of a
+part, is the greatest of: the pick and its places; the sum of `each` needs that fall on it; the
+greatest `once` need that falls on it. What is bought is that, less what is on hand and what kits
+bring, in whole packs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from functools import cached_property
+from math import ceil, gcd, lcm
+from typing import Any, Literal
+
+import clingo
+
+from kb.entries import Part
+from kb.errors import OutOfTime
+from rules.problem import Choice, NeedInstance, Problem
+from rules.situation import Situation
+
+Preference = Literal["least_cost", "least_work", "least_mass", "fewest_parts"]
+
+LEVELS: Mapping[Preference, tuple[str, ...]] = {
+    "least_cost": ("open", "unpriced", "money", "minutes", "mass", "lines", "rank"),
+    "least_work": ("open", "minutes", "unpriced", "money", "mass", "lines", "rank"),
+    "least_mass": ("open", "mass", "unpriced", "money", "minutes", "lines", "rank"),
+    "fewest_parts": ("open", "lines", "unpriced", "money", "minutes", "mass", "rank"),
+}
+"""What is made least, first to last: measurements still to take always come first, so that a
+package that is known to go together is preferred to one that may."""
+
+
+@dataclass(slots=True)
+class Solution:
+    """One package in the solver's terms."""
+
+    new: set[str] = field(default_factory=set)
+    steps: set[str] = field(default_factory=set)
+    stays: set[str] = field(default_factory=set)
+    assigned: list[tuple[NeedInstance, Choice]] = field(default_factory=list)
+    kits: dict[str, int] = field(default_factory=dict)
+    """How many of each kit are bought or taken from what is on hand."""
+    true: set[int] = field(default_factory=set)
+    costs: dict[str, int] = field(default_factory=dict)
+    proven: bool = False
+
+
+def least(
+    situation: Situation, problem: Problem, prefer: Preference = "least_cost",
+    deadline: float = 10.0,
+) -> Solution | None:
+    """The least package by that preference, or None when there is none.
+
+    Past the deadline the best found so far comes back with `proven` False; with none found,
+    OutOfTime is raised.
+    """
+    return _Encoder(situation, problem, prefer).solve(deadline)
+
+
+def labour_cents(situation: Situation, minutes: float) -> int:
+    """What so many minutes cost at the shop's rate, in hundredths of the currency."""
+    rate = situation.catalogue.header.labour_rate
+    if rate is None:
+        return 0
+    cents = Decimal(str(minutes)) * rate.value * 100 / 60
+    return int(cents.quantize(Decimal(1), ROUND_HALF_UP))
+
+
+def fitting_minutes(situation: Situation, problem: Problem, part: str) -> float:
+    """Time to fit a part: per unit in its places, once for parts without."""
+    time = situation.parts[part].fitting_time
+    return time.value * max(problem.units.get(part, 0), 1) if time else 0.0
+
+
+class _Encoder:
+    def __init__(self, situation: Situation, problem: Problem, prefer: Preference) -> None:
+        self.at, self.problem, self.prefer = situation, problem, prefer
+        self.control = clingo.Control(
+            ["--opt-strategy=usc", "--opt-mode=opt", "--models=0", "--seed=1", "--warn=none"]
+        )
+        self.atoms: list[int] = []
+        self.each: dict[str, list[tuple[NeedInstance, int]]] = {}
+        self.once: dict[str, list[tuple[NeedInstance, int]]] = {}
+        self.assign: dict[int, tuple[NeedInstance, Choice]] = {}
+        self.kit_levels: dict[str, list[int]] = {}
+        self.weights: dict[str, list[tuple[int, int]]] = {}
+        self.most: dict[str, int] = {}
+        self.level_atoms: dict[tuple[str, int], int] = {}
+        self.sums: dict[str, list[tuple[int, int]]] = {}
+
+    # -- solving --------------------------------------------------------------------------------
+
+    def solve(self, deadline: float) -> Solution | None:
+        with self.control.backend() as backend:
+            self.backend = backend
+            self._encode()
+        best: list[Any] = []
+
+        def keep(model: clingo.Model) -> None:
+            holds = {abs(literal) for literal in self._true(model)}
+            best[:] = [holds, list(model.cost)]
+
+        with self.control.solve(on_model=keep, async_=True) as handle:
+            finished = handle.wait(deadline)
+            if not finished:
+                handle.cancel()
+            result = handle.get()
+        if not best:
+            if finished and result.unsatisfiable:
+                return None
+            raise OutOfTime(f"no package found within {deadline:g} s")
+        return self._solution(*best, proven=bool(finished and result.exhausted))
+
+    def _true(self, model: clingo.Model) -> list[int]:
+        every = {*self.atoms[1:], *self.assign, *(a for k in self.kit_levels.values() for a in k)}
+        return [atom for atom in every if model.is_true(atom)]
+
+    def _solution(self, holds: set[int], costs: list[int], *, proven: bool) -> Solution:
+        found = Solution(proven=proven, costs=dict(zip(LEVELS[self.prefer], costs, strict=True)))
+        for variable, (kind, key) in enumerate(self.problem.atoms):
+            if variable and self.atoms[variable] in holds:
+                found.true.add(variable)
+                group = {"new": found.new, "step": found.steps, "stays": found.stays}.get(kind)
+                if group is not None:
+                    group.add(key)
+        found.assigned = [pair for atom, pair in self.assign.items() if atom in holds]
+        for kit, levels in self.kit_levels.items():
+            count = sum(atom in holds for atom in levels)
+            if count:
+                found.kits[kit] = count
+        return found
+
+    # -- encoding -------------------------------------------------------------------------------
+
+    def _encode(self) -> None:
+        self.atoms = [0] + [self.backend.add_atom() for _ in self.problem.atoms[1:]]
+        free = [
+            self.atoms[v] for v, (kind, _) in enumerate(self.problem.atoms)
+            if kind in ("new", "step", "open")
+        ]
+        self.backend.add_rule(free, [], choice=True)
+        for place, displacers in self.problem.displacers.items():
+            stays = self._literal(self.problem.variables["stays", place])
+            self.backend.add_rule([stays], [-self._literal(d) for d in displacers])
+        for variable, members in self.problem.members.items():
+            for member in members:
+                self.backend.add_rule([self.atoms[variable]], [self._literal(member)])
+        for clause in self.problem.clauses:
+            self._forbid(-self._literal(literal) for literal in clause.literals)
+        for takers in self.problem.exclusive.values():
+            if len(takers) > 1:
+                self.backend.add_weight_rule([], 2, [(self._literal(t), 1) for t in takers])
+        for need in self.problem.needs:
+            self._need(need)
+        for kit in self.problem.kits:
+            self._kit(kit)
+        for part, _ in self.problem.new_parts():
+            self._buy(part)
+        self._costs()
+
+    def _literal(self, literal: int) -> int:
+        atom = self.atoms[abs(literal)]
+        return atom if literal > 0 else -atom
+
+    def _forbid(self, body: Any) -> None:
+        self.backend.add_rule([], list(body))
+
+    def _both(self, *literals: int) -> int:
+        """An atom for a conjunction; a single literal stands for itself."""
+        distinct = list(dict.fromkeys(literals))
+        if len(distinct) == 1:
+            return distinct[0]
+        atom: int = self.backend.add_atom()
+        self.backend.add_rule([atom], distinct)
+        return atom
+
+    def _need(self, need: NeedInstance) -> None:
+        """One choice is assigned to every active need."""
+        guard = [self._literal(literal) for literal in need.guard]
+        taken: list[int] = []
+        for choice in need.choices:
+            there = self._literal(choice.literal)
+            atom: int = self.backend.add_atom()
+            self.backend.add_rule([atom], [*guard, there], choice=len(need.choices) > 1)
+            self.assign[atom] = (need, choice)
+            taken.append(atom)
+            if choice.open is not None:
+                self._forbid([atom, -self.atoms[choice.open]])
+            if choice.part is not None and choice.stock_place is None:
+                group = self.each if need.each else self.once
+                group.setdefault(choice.part, []).append((need, atom))
+        self._forbid([*guard, *(-atom for atom in taken)])
+        if len(taken) > 1:
+            self.backend.add_weight_rule([], 2, [(atom, 1) for atom in taken])
+
+    # -- amounts --------------------------------------------------------------------------------
+
+    @cached_property
+    def measure(self) -> int:
+        """How many smallest measures make one: all amounts are whole numbers of them."""
+        amounts = [need.amount for need in self.problem.needs]
+        amounts += [*self.problem.picks.values(), *self.problem.on_hand.values()]
+        amounts += [v for contents in self.problem.kits.values() for v in contents.values()]
+        amounts += [self.at.parts[part].pack.value for part, _ in self.problem.new_parts()]
+        return lcm(*(amount.denominator for amount in amounts), 1)
+
+    def _whole(self, amount: Fraction | int) -> int:
+        return int(amount * self.measure)
+
+    def _own(self, part: str) -> int:
+        return self._whole(self.problem.own_amount(part))
+
+    def _most(self, part: str) -> int:
+        """The most that any package can want of a part."""
+        if part not in self.most:
+            total = sum(
+                self._weight(need, asker.units if asker.part is None else None, asker.part)
+                for need, _ in self.each.get(part, ())
+                for asker in need.askers
+            )
+            once = [self._whole(need.amount) for need, _ in self.once.get(part, ())]
+            self.most[part] = max(self._own(part), total, *once, 0)
+        return self.most[part]
+
+    def _weight(self, need: NeedInstance, units: int | None, part: str | None) -> int:
+        """The most one asker can put on a need: whole measures."""
+        if units is not None:
+            return self._whole(need.amount * units)
+        return int(need.amount * self._most(part or ""))
+
+    def _terms(self, part: str) -> list[tuple[int, int]]:
+        """The sum of `each` needs on a part, as weighted literals in whole measures."""
+        if part not in self.sums:
+            self.sums[part] = self._sum(part)
+        return self.sums[part]
+
+    def _sum(self, part: str) -> list[tuple[int, int]]:
+        terms: list[tuple[int, int]] = []
+        for need, atom in self.each.get(part, ()):
+            for asker in need.askers:
+                active = self._both(atom, self._literal(asker.literal)) if asker.literal else atom
+                if asker.part is None:
+                    terms.append((active, self._whole(need.amount * asker.units)))
+                    continue
+                for level, increase in self._levels(asker.part):
+                    terms.append((self._both(active, level), int(need.amount * increase)))
+        return [(literal, weight) for literal, weight in terms if weight]
+
+    def _levels(self, part: str) -> list[tuple[int, int]]:
+        """`wanted(part)` as literals whose weights add up to it."""
+        own, most = self._own(part), self._most(part)
+        new = self._literal(self.problem.variables["new", part])
+        if own == most:
+            return [(new, own)] if own else []
+        amounts = [own] if own else []
+        amounts += [weight for _, weight in self._terms(part)]
+        amounts += [self._whole(need.amount) for need, _ in self.once.get(part, ())]
+        step = gcd(*amounts)
+        return [(self._level(part, t), step) for t in range(step, most + 1, step)]
+
+    def _level(self, part: str, threshold: int) -> int:
+        """An atom that holds when at least `threshold` of a part is wanted."""
+        key = (part, threshold)
+        if key not in self.level_atoms:
+            atom: int = self.backend.add_atom()
+            self.level_atoms[key] = atom
+            self._wanted(atom, part, threshold, [], 0)
+        return self.level_atoms[key]
+
+    def _wanted(
+        self, head: int, part: str, threshold: int, less: list[tuple[int, int]], offset: int
+    ) -> None:
+        """Let `head` hold when wanted(part) less the weights of `less` reaches `threshold`.
+
+        `less` are literals that hold while their weight is NOT supplied; `offset` their sum.
+        """
+        new = self._literal(self.problem.variables["new", part])
+        reach = threshold + offset
+        alternatives = [self._terms(part)]
+        if own := self._own(part):
+            alternatives.append([(new, own)])
+        alternatives += [
+            [(atom, self._whole(need.amount))] for need, atom in self.once.get(part, ())
+        ]
+        for terms in alternatives:
+            if sum(weight for _, weight in terms) + offset >= reach:
+                self.backend.add_weight_rule([head], reach, [*terms, *less])
+
+    def _kit(self, kit: str) -> None:
+        """How many of a kit are taken: a chain of free levels."""
+        new = self._literal(self.problem.variables["new", kit])
+        contents = self.problem.kits[kit]
+        most = max(
+            [ceil(Fraction(self._most(c), self._whole(a))) for c, a in contents.items()
+             if ("new", c) in self.problem.variables] + [self._most(kit) // self.measure, 1]
+        )
+        levels: list[int] = [self.backend.add_atom() for _ in range(most)]
+        self.backend.add_rule(levels, [new], choice=True)
+        for lower, higher in zip(levels, levels[1:], strict=False):
+            self._forbid([higher, -lower])
+        self.kit_levels[kit] = levels
+
+    def _supply(self, part: str) -> tuple[list[tuple[int, int]], int]:
+        """Literals that hold while a kit does NOT bring some of a part, and their sum."""
+        less = [
+            (-level, self._whole(contents[part]))
+            for kit, contents in self.problem.kits.items() if part in contents
+            for level in self.kit_levels[kit]
+        ]
+        return less, sum(weight for _, weight in less)
+
+    def _buy(self, part: str) -> None:
+        """Packs to order, or kits to take, for what is wanted and not already supplied."""
+        stated = self.at.parts[part]
+        on_hand = self._whole(self.problem.on_hand.get(part, Fraction(0)))
+        pack = self._whole(stated.pack.value)
+        less, offset = self._supply(part)
+        short = self._most(part) - on_hand
+        packs: list[int] = []
+        for i in range(max(ceil(Fraction(short, pack)), 0)):
+            atom: int = self.backend.add_atom()
+            self._wanted(atom, part, on_hand + i * pack + 1, less, offset)
+            packs.append(atom)
+        levels = self.kit_levels.get(part)
+        if levels is not None:
+            for i, atom in enumerate(packs):
+                self._forbid([atom, -levels[i]] if i < len(levels) else [atom])
+            free = int(self.problem.on_hand.get(part, 0))
+            packs = levels[free:]
+        if not self.at.buyable(part):
+            for atom in packs[:1]:
+                self._forbid([atom])
+            return
+        self._price(stated, packs)
+
+    # -- costs ----------------------------------------------------------------------------------
+
+    def _price(self, part: Part, packs: list[int]) -> None:
+        if part.price is None:
+            self._cost("unpriced", [(atom, 1) for atom in packs[:1]])
+        else:
+            self._cost("money", [(atom, part.price.cents) for atom in packs])
+
+    def _cost(self, level: str, terms: list[tuple[int, int]]) -> None:
+        self.weights.setdefault(level, []).extend(terms)
+
+    def _costs(self) -> None:
+        for variable, (kind, key) in enumerate(self.problem.atoms):
+            literal = self.atoms[variable]
+            if kind == "open":
+                self._cost("open", [(literal, 1)])
+            elif kind == "step":
+                self._time(literal, self.at.catalogue.work[key].minutes.value)
+                self._cost("lines", [(literal, 1)])
+            elif kind == "new":
+                self._time(literal, fitting_minutes(self.at, self.problem, key))
+                self._cost("lines", [(literal, 1)])
+                self._mass(key)
+            elif kind == "stays":
+                stock = self.at.parts[self.at.baseline.fitted[key]]
+                if stock.mass:
+                    grams = stock.mass.value * 1000 * self.at.baseline.places[key].count
+                    self._cost("mass", [(literal, round(grams))])
+        order = sorted(self.problem.new_parts())
+        self._cost("rank", [(self.atoms[v], i + 1) for i, (_, v) in enumerate(order)])
+        levels = LEVELS[self.prefer]
+        for i, level in enumerate(levels):
+            # A level without terms still stands, so that the costs come back one per level.
+            terms = self.weights.get(level, []) or [(self.backend.add_atom(), 1)]
+            self.backend.add_minimize(len(levels) - i, terms)
+
+    def _time(self, literal: int, minutes: float) -> None:
+        seconds = round(minutes * 60)
+        if seconds:
+            self._cost("minutes", [(literal, seconds)])
+        cents = labour_cents(self.at, minutes)
+        if cents:
+            self._cost("money", [(literal, cents)])
+
+    def _mass(self, part: str) -> None:
+        mass = self.at.parts[part].mass
+        if mass is None or self.at.parts[part].contents:
+            return  # a kit weighs what is in it
+        for level, amount in self._levels(part):
+            grams = round(mass.value * 1000 * amount / self.measure)
+            if grams:
+                self._cost("mass", [(level, grams)])
+
+

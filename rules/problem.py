@@ -1,0 +1,137 @@
+"""The package problem in the solvers' terms: variables, clauses, needs with amounts, and costs.
+
+It knows nothing of brakes or tyres. A variable stands for an atom:
+
+- ("new", part): the part is added to the car, bought or from what is on hand
+- ("stays", place): the stock part stays in that place
+- ("step", work): the work step is done
+- ("open", key): the answer rests on a measurement that nobody has taken yet
+- ("any", n): some member of a group is there (a helper for conditions)
+
+A literal is a variable or its negative, as in DIMACS.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Literal
+
+from rules.checking import Verdict
+from rules.situation import Member
+
+Atom = tuple[str, str]
+ReasonType = Literal[
+    "pick", "need", "conflict", "place", "contents", "rule", "check", "fit", "work", "sale", "wish"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """The statement behind a clause, in words. `key` is the same for every clause it causes."""
+
+    type: ReasonType
+    key: str
+    text: str
+    basis: str = "common_practice"
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """At least one of these literals holds."""
+
+    literals: tuple[int, ...]
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Asker:
+    """Whose units a need counts: while `literal` holds, `units`, or the quantity of `part`."""
+
+    literal: int
+    part: str | None
+    units: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to meet a need: a part that is added, one that stays in a place, or a work step."""
+
+    literal: int
+    part: str | None
+    stock_place: str | None = None
+    open: int | None = None
+    step: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NeedInstance:
+    """While every literal of `guard` holds, one choice must; the amount falls on that choice."""
+
+    key: str
+    owner: str
+    """The graph node that asks."""
+    guard: tuple[int, ...]
+    askers: tuple[Asker, ...]
+    amount: Fraction
+    each: bool
+    choices: tuple[Choice, ...]
+    reason: Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A combination that a check has judged; it counts while every literal holds."""
+
+    literals: tuple[int, ...]
+    members: tuple[Member, ...]
+    axle: str | None
+    verdict: Verdict
+
+
+@dataclass(slots=True)
+class Problem:
+    """One question about one car, ready for any solver."""
+
+    atoms: list[Atom] = field(default_factory=lambda: [("", "")])
+    variables: dict[Atom, int] = field(default_factory=dict)
+    clauses: list[Clause] = field(default_factory=list)
+    needs: list[NeedInstance] = field(default_factory=list)
+    exclusive: dict[str, list[int]] = field(default_factory=dict)
+    """Per place, the additions of which at most one may hold."""
+    displacers: dict[str, list[int]] = field(default_factory=dict)
+    """Per place with a stock part: it stays exactly while none of these holds."""
+    members: dict[int, list[int]] = field(default_factory=dict)
+    """Per ("any", n) variable: it holds when one of these does."""
+    judged: list[Judged] = field(default_factory=list)
+    picks: dict[str, Fraction] = field(default_factory=dict)
+    on_hand: dict[str, Fraction] = field(default_factory=dict)
+    kits: dict[str, dict[str, Fraction]] = field(default_factory=dict)
+    """Per kit, what one of it adds to the car, kits inside it unpacked."""
+    units: dict[str, int] = field(default_factory=dict)
+    """Per part, the units its places hold; 0 for parts without places."""
+
+    def variable(self, kind: str, key: str) -> int:
+        """The variable of an atom, made when it is new."""
+        atom = (kind, key)
+        if atom not in self.variables:
+            self.variables[atom] = len(self.atoms)
+            self.atoms.append(atom)
+        return self.variables[atom]
+
+    def known(self, kind: str, key: str) -> int | None:
+        """The variable of an atom if it has one."""
+        return self.variables.get((kind, key))
+
+    def new_parts(self) -> list[tuple[str, int]]:
+        """Every part that may be added, with its variable."""
+        return [(key, var) for (kind, key), var in self.variables.items() if kind == "new"]
+
+    def steps(self) -> list[tuple[str, int]]:
+        """Every work step that may be done, with its variable."""
+        return [(key, var) for (kind, key), var in self.variables.items() if kind == "step"]
+
+    def own_amount(self, part: str) -> Fraction:
+        """What a part is wanted for in itself: its places and the pick."""
+        return max(Fraction(self.units.get(part, 0)), self.picks.get(part, Fraction(0)))

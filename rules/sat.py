@@ -1,0 +1,173 @@
+"""Possible or not, what every package has, and why not: by incremental SAT (python-sat).
+
+Amounts play no part here: a part that can be added at all can be added in any amount, unless it is
+only on hand; that last check is made where the least package is found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from threading import Timer
+
+from pysat.card import CardEnc, EncType
+from pysat.solvers import Solver
+
+from kb.errors import OutOfTime
+from rules.problem import Problem, Reason
+from rules.reasons import Reasons
+
+PAIRWISE_MOST = 6
+"""Up to so many takers of one place are kept apart pair by pair, more by a counter."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A clause with the statement behind it; None where it only defines a helper variable."""
+
+    literals: list[int]
+    reason: Reason | None
+
+
+def clauses(problem: Problem, reasons: Reasons) -> Iterator[Stated]:
+    """Every clause of a problem."""
+    for clause in problem.clauses:
+        yield Stated(list(clause.literals), clause.reason)
+    for need in problem.needs:
+        literals = [-literal for literal in need.guard]
+        literals += [choice.literal for choice in need.choices]
+        yield Stated(literals, need.reason)
+    top = len(problem.atoms)
+    for place, takers in problem.exclusive.items():
+        for literals in _at_most_one(takers, top):
+            top = max(top, *map(abs, literals))
+            yield Stated(literals, reasons.place(place))
+    for place, displacers in problem.displacers.items():
+        stays = problem.variables["stays", place]
+        yield Stated([stays, *displacers], None)
+        for displacer in displacers:
+            yield Stated([-stays, -displacer], None)
+    for variable, members in problem.members.items():
+        for member in members:
+            yield Stated([-member, variable], None)
+
+
+def _at_most_one(literals: Sequence[int], top: int) -> list[list[int]]:
+    if len(literals) <= PAIRWISE_MOST:
+        return [[-a, -b] for i, a in enumerate(literals) for b in literals[i + 1:]]
+    encoded = CardEnc.atmost(list(literals), 1, top_id=top, encoding=EncType.seqcounter)
+    found: list[list[int]] = encoded.clauses
+    return found
+
+
+class Sat:
+    """One problem in an incremental solver. Use as a context manager."""
+
+    def __init__(self, problem: Problem, reasons: Reasons, deadline: float = 10.0) -> None:
+        self.problem, self.deadline = problem, deadline
+        self.solver = Solver(name="minisat22")
+        for stated in clauses(problem, reasons):
+            self.solver.add_clause(stated.literals)
+        # Absent is the first guess for every part: models stay small.
+        self.solver.set_phases([-v for v in range(1, len(problem.atoms))])
+
+    def __enter__(self) -> Sat:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.solver.delete()
+
+    def solve(self, assume: Iterable[int] = ()) -> bool:
+        """Whether the problem can hold together. Raises OutOfTime past the deadline."""
+        timer = Timer(self.deadline, self.solver.interrupt)
+        timer.start()
+        try:
+            answer = self.solver.solve_limited(list(assume), expect_interrupt=True)
+        finally:
+            timer.cancel()
+            self.solver.clear_interrupt()
+        if answer is None:
+            raise OutOfTime(f"no answer within {self.deadline:g} s")
+        return bool(answer)
+
+    def model(self) -> set[int]:
+        """The variables that hold in the last answer."""
+        return {v for v in self.solver.get_model() if 0 < v < len(self.problem.atoms)}
+
+    def must_have(self) -> frozenset[int]:
+        """The parts, steps and stock places that are there in every package.
+
+        The problem must be possible. Raises OutOfTime past the deadline.
+        """
+        if not self.solve():
+            raise ValueError("an impossible problem has no packages")
+        open_ = {v for v in self.model() if self.problem.atoms[v][0] in ("new", "step", "stays")}
+        must: set[int] = set()
+        for variable in sorted(open_):
+            if variable not in open_:
+                continue
+            if self.solve([-variable]):
+                open_ &= self.model()
+            else:
+                must.add(variable)
+        return frozenset(must)
+
+    def possible(self, variables: Iterable[int]) -> frozenset[int]:
+        """Which of these can be there in some package."""
+        left, found = set(variables), set()
+        while left:
+            variable = min(left)
+            if self.solve([variable]):
+                seen = self.model() & left
+                found |= seen
+                left -= seen
+            left.discard(variable)
+        return frozenset(found)
+
+
+def smallest_clash(problem: Problem, reasons: Reasons, deadline: float = 10.0) -> list[Reason]:
+    """Statements that cannot hold together, none of which can be left out.
+
+    Empty when the problem is possible. Raises OutOfTime past the deadline.
+    """
+    switches: dict[str, int] = {}
+    said: dict[str, Reason] = {}
+    stated = list(clauses(problem, reasons))
+    top = max((abs(v) for s in stated for v in s.literals), default=0) + len(problem.atoms)
+    with Solver(name="minisat22") as solver:
+        for clause in stated:
+            if clause.reason is None:
+                solver.add_clause(clause.literals)
+                continue
+            key = clause.reason.key
+            switch = switches.setdefault(key, top + len(switches) + 1)
+            said.setdefault(key, clause.reason)
+            solver.add_clause([*clause.literals, -switch])
+        keys = {switch: key for key, switch in switches.items()}
+        timer = Timer(deadline, solver.interrupt)
+        timer.start()
+        try:
+            core = _core(solver, list(keys))
+        finally:
+            timer.cancel()
+    return [said[keys[switch]] for switch in core]
+
+
+def _core(solver: Solver, switches: list[int]) -> list[int]:
+    """The last of a falling chain of cores, each member tried and found needed."""
+
+    def refuted(assumed: list[int]) -> list[int] | None:
+        answer = solver.solve_limited(assumed, expect_interrupt=True)
+        if answer is None:
+            raise OutOfTime("no clash found in time")
+        return None if answer else sorted(solver.get_core() or [])
+
+    core = refuted(switches)
+    if core is None:
+        return []
+    for switch in list(core):
+        if switch in core:
+            smaller = refuted([s for s in core if s != switch])
+            if smaller is not None:
+                core = smaller
+    return core

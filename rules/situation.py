@@ -1,0 +1,302 @@
+"""What the catalogue says for one car: which parts go on it, who can meet which need, what the
+checks say. Everything is worked out on first use and kept, since a catalogue never changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from kb.baseline import Baseline
+from kb.catalogue import Catalogue
+from kb.entries import Part, Rule, Trial
+from kb.graph import Graph, graph_of, key_of, node
+from kb.matching import matches
+from kb.statements import Axle, Fits, Need, Selector, When
+from rules.checking import Check, Verdict, mounting_is_judged, outranked
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A part that a selector may mean. `missing` says what is not known about the match."""
+
+    part: str
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A part in a check: added to the car, or the stock part staying in `stock_place`."""
+
+    part: str
+    stock_place: str | None = None
+
+
+class Situation:
+    """One car and the catalogue as it applies to it."""
+
+    def __init__(self, catalogue: Catalogue, baseline: Baseline) -> None:
+        self.catalogue, self.baseline = catalogue, baseline
+        self.graph: Graph = graph_of(catalogue)
+        self.parts: Mapping[str, Part] = catalogue.parts
+        self._refusals: dict[str, str] = {}
+        self._candidates: dict[tuple[int, str], tuple[Candidate, ...]] = {}
+        self._verdicts: dict[tuple[str, tuple[Member, ...], Axle | None], Verdict] = {}
+
+    # -- parts on this car ----------------------------------------------------------------------
+
+    def refusal(self, part_id: str) -> str:
+        """Why a part does not go on this car by what is stated of it; empty when nothing is."""
+        if part_id not in self._refusals:
+            self._refusals[part_id] = self._find_refusal(self.parts[part_id])
+        return self._refusals[part_id]
+
+    def _find_refusal(self, part: Part) -> str:
+        lacking = [place for place in part.takes if place not in self.baseline.places]
+        if lacking:
+            return f"{self.baseline.vehicle.name} has no place '{lacking[0]}'"
+        if part.fits and not any(self.baseline.applies(fits) for fits in part.fits):
+            return f"it is not listed for {self.baseline.name}"
+        return ""
+
+    def stated_fits(self, part_id: str) -> tuple[Fits, ...]:
+        """The stated fits of a part that hold for this car."""
+        return tuple(f for f in self.parts[part_id].fits if self.baseline.applies(f))
+
+    def mounting_unknown(self, part_id: str) -> bool:
+        """Whether neither a statement nor a check says that the part goes onto this car."""
+        part = self.parts[part_id]
+        return bool(part.takes) and not part.fits and not mounting_is_judged(part.kind)
+
+    def axles(self, part_id: str) -> tuple[Axle | None, ...]:
+        """The axles a part sits on here; (None,) when it has no axle of its own."""
+        places = self.baseline.places
+        found = {places[p].axle for p in self.parts[part_id].takes if p in places}
+        return tuple(sorted(axle for axle in found if axle)) or (None,)
+
+    def units(self, part_id: str, axle: Axle | None = None) -> int:
+        """How many units of a part its places hold, on one axle or in all; 0 without places."""
+        places = [self.baseline.places[p] for p in self.parts[part_id].takes
+                  if p in self.baseline.places]
+        return sum(place.count for place in places if axle in (None, place.axle))
+
+    def buyable(self, part_id: str) -> bool:
+        """Whether a part can be ordered at all: on sale, and not replaced by a successor."""
+        return self.parts[part_id].orderable and not self.successors(part_id)
+
+    def successors(self, part_id: str) -> tuple[str, ...]:
+        """The parts that replace this one, newest last."""
+        found: dict[str, None] = {}
+        queue = [part_id]
+        while queue:
+            for edge in self.graph.into(node("part", queue.pop(0)), "supersedes"):
+                if key_of(edge.node) not in found:
+                    found[key_of(edge.node)] = None
+                    queue.append(key_of(edge.node))
+        return tuple(found)
+
+    def takers(self, place: str) -> Iterator[str]:
+        """The parts that can be ordered for a place of this car."""
+        for edge in self.graph.into(node("place", place), "takes"):
+            part = key_of(edge.node)
+            if not self.refusal(part):
+                yield part
+
+    def clearers(self, place: str) -> Iterator[str]:
+        """The parts with which the stock part of a place comes off."""
+        for edge in self.graph.into(node("place", place), "clears"):
+            if not self.refusal(key_of(edge.node)):
+                yield key_of(edge.node)
+
+    @cached_property
+    def stock_places(self) -> Mapping[str, tuple[str, ...]]:
+        """Each stock part and the places it is in."""
+        found: dict[str, tuple[str, ...]] = {}
+        for place, part in sorted(self.baseline.fitted.items()):
+            found[part] = (*found.get(part, ()), place)
+        return found
+
+    # -- selectors ------------------------------------------------------------------------------
+
+    def holds(self, when: When) -> bool:
+        """Whether the part of a condition that is about the car as built is met."""
+        return self.baseline.applies(when)
+
+    def candidates(self, selector: Selector, owner: str | None = None) -> tuple[Candidate, ...]:
+        """The parts a selector can mean on this car, with successors standing in for old parts.
+
+        `owner` is the part that makes the statement. Parts that do not go on the car are left out.
+        """
+        key = (id(selector), owner or "")
+        if key not in self._candidates:
+            self._candidates[key] = tuple(self._find_candidates(selector, owner))
+        return self._candidates[key]
+
+    def _find_candidates(self, selector: Selector, owner: str | None) -> Iterator[Candidate]:
+        for part_id in self._named(selector):
+            part = self.parts[part_id]
+            if selector.at is not None and selector.at not in part.takes:
+                continue
+            if self.refusal(part_id) and part_id not in self.stock_places:
+                continue
+            if isinstance(selector, Need) and selector.amount.unit != part.pack.unit:
+                continue
+            met, missing = self.match(selector, part_id, owner)
+            if met is not False:
+                yield Candidate(part_id, missing)
+
+    def _named(self, selector: Selector) -> Iterable[str]:
+        if selector.kind is not None:
+            edges = self.graph.into(node("kind", selector.kind), "is")
+            return [key_of(edge.node) for edge in edges]
+        found = dict.fromkeys(selector.listed)
+        for part_id in selector.listed:
+            found.update(dict.fromkeys(self.successors(part_id)))
+        return found
+
+    def match(
+        self, selector: Selector, part_id: str, owner: str | None
+    ) -> tuple[bool | None, tuple[str, ...]]:
+        """Whether a part of the kind meant matches, on every axle it would be compared on."""
+        if not selector.match or selector.kind is None:
+            return True, ()
+        part = self.parts[part_id]
+        own = self.parts[owner].dimensions if owner else None
+        missing: dict[str, None] = {}
+        for axle in self.axles(owner or part_id):
+            met, lacking = matches(
+                selector.match, selector.kind, part.dimensions, own, self._reader(axle)
+            )
+            if met is False:
+                return False, ()
+            missing.update(dict.fromkeys(
+                f"{name.replace('_', ' ')} of {part.name}" if "." not in name
+                else f"{name.partition('.')[2].replace('_', ' ')} of the car" for name in lacking
+            ))
+        return (None, tuple(missing)) if missing else (True, ())
+
+    def _reader(self, axle: Axle | None) -> Any:
+        def read(name: str) -> Any:
+            fact = self.baseline.fact(name, axle)
+            return fact.value if fact else None
+
+        return read
+
+    # -- stock parts that lean on each other -----------------------------------------------------
+
+    @cached_property
+    def dependents(self) -> Mapping[str, tuple[tuple[str, Need], ...]]:
+        """For each place, the stock needs (place of the asker, need) its stock part meets.
+
+        Only needs the factory's own parts met count: what the factory fitted without listing it
+        stays as it is.
+        """
+        found: dict[str, list[tuple[str, Need]]] = {}
+        for place, part_id in sorted(self.baseline.fitted.items()):
+            for need in self.parts[part_id].requires:
+                for meeting in self.stock_meeting(need, part_id):
+                    found.setdefault(meeting, []).append((place, need))
+        return {place: tuple(needs) for place, needs in found.items()}
+
+    def stock_meeting(self, need: Need, owner: str | None) -> tuple[str, ...]:
+        """The places whose stock part meets a need; none when the need does not apply."""
+        if not self.holds(need.when) or need.fitted is False:
+            return ()
+        if not all(self.stock_of(selector, owner) for selector in need.when.present):
+            return ()
+        if any(self.stock_of(selector, owner) for selector in need.when.absent):
+            return ()
+        return self.stock_of(need, owner)
+
+    def stock_of(self, selector: Selector, owner: str | None) -> tuple[str, ...]:
+        """The places whose stock part a selector means."""
+        if selector.fitted is False:
+            return ()
+        return tuple(
+            place
+            for candidate in self.candidates(selector, owner)
+            for place in self.stock_places.get(candidate.part, ())
+            if selector.at in (None, place)
+        )
+
+    @cached_property
+    def stock_rules(self) -> Mapping[str, tuple[str, ...]]:
+        """For each place, the general rules that its stock part helps the stock car to keep."""
+        found: dict[str, tuple[str, ...]] = {}
+        for rule_id, rule in self.catalogue.rules.items():
+            if not self.baseline.applies(rule.on):
+                continue
+            if not all(self.stock_of(selector, None) for selector in rule.when):
+                continue
+            for selector in rule.then_any:
+                for place in self.stock_of(selector, None):
+                    found[place] = (*found.get(place, ()), rule_id)
+        return found
+
+    def stock_meets(self, rule: Rule) -> bool:
+        """Whether the stock car has what a general rule asks for."""
+        return any(self.stock_of(selector, None) for selector in rule.then_any)
+
+    # -- checks ---------------------------------------------------------------------------------
+
+    def verdict(
+        self, check: Check, members: tuple[Member, ...], axle: Axle | None
+    ) -> Verdict:
+        """What a check says of one member per kind; a trial fit outranks the computation."""
+        key = (check.name, members, axle)
+        if key not in self._verdicts:
+            parts = {
+                kind: (member.part, self.parts[member.part])
+                for kind, member in zip(check.kinds, members, strict=True)
+            }
+            computed = check.run(parts, self.baseline, axle, self.catalogue.limits)
+            trial = self._trial(check.name, {member.part for member in members})
+            self._verdicts[key] = _after_trial(computed, trial) if trial else computed
+        return self._verdicts[key]
+
+    def _trial(self, check: str, parts: set[str]) -> Trial | None:
+        for trial in self._trials.get(frozenset(parts), ()):
+            if trial.check in (None, check):
+                return trial
+        return None
+
+    @cached_property
+    def _trials(self) -> Mapping[frozenset[str], tuple[Trial, ...]]:
+        found: dict[frozenset[str], tuple[Trial, ...]] = {}
+        for trial in self.catalogue.trials.values():
+            if self.baseline.applies(trial.on):
+                key = frozenset(trial.parts)
+                found[key] = (*found.get(key, ()), trial)
+        return found
+
+    # -- names ----------------------------------------------------------------------------------
+
+    def name(self, part_id: str) -> str:
+        """The name of a part as said to a customer."""
+        return self.parts[part_id].name
+
+    def place_name(self, place: str) -> str:
+        """The name of a place as said to a customer."""
+        known = self.baseline.places.get(place)
+        return (known.name if known and known.name else place).replace("-", " ")
+
+
+def _after_trial(computed: Verdict, trial: Trial) -> Verdict:
+    where = f" ({trial.source})" if trial.source else ""
+    says = f"tried on a car{where}: {trial.verdict.replace('_', ' ')}"
+    return outranked(
+        computed, f"{says}; {trial.why}" if trial.why else says,
+        verdict=trial.verdict, work=trial.work,
+    )
+
+
+def situation_of(catalogue: Catalogue, baseline: Baseline) -> Situation:
+    """The situation of a car, made on first use and kept with the catalogue."""
+    kept: dict[str, Situation] = catalogue.caches.setdefault("situations", {})
+    if baseline.id not in kept:
+        kept[baseline.id] = Situation(catalogue, baseline)
+    return kept[baseline.id]
+
+
