@@ -372,9 +372,8 @@ class _Builder:
             if target == owner:
                 continue
             stock = self.at.stock_places.get(candidate.part, ())
-            if candidate.part in self.inside and not (conflict.fitted is True) and not (
-                conflict.fitted is False and stock
-            ):
+            only_stock = conflict.fitted is True or (conflict.fitted is False and stock)
+            if candidate.part in self.inside and not only_stock:
                 self._exclude(conflict, owner, owner_part, literal,
                               self.inside[candidate.part], target, candidate.missing)
             if conflict.fitted is not False:
@@ -483,9 +482,9 @@ class _Builder:
         if selector.at is not None and selector.at not in part.takes:
             return
         # What may match counts as there: nothing is taken to be harmless for want of a number.
-        if self.at.match(selector, part_id, watch.owner)[0] is not False:
-            if new not in self.problem.members[watch.variable]:
-                self.problem.members[watch.variable].append(new)
+        members = self.problem.members[watch.variable]
+        if self.at.match(selector, part_id, watch.owner)[0] is not False and new not in members:
+            members.append(new)
 
     def _fire_rules(self) -> bool:
         """Let in each rule all of whose conditions have a member. True if any did."""
@@ -502,7 +501,7 @@ class _Builder:
         if watch.watches and self._stock_alone(watch) and not self.at.stock_meets(rule):
             # The factory's own combination is not questioned: something has to be new.
             guard.append(self._something_new(watch))
-        askers = (Asker(0, None, 1),)
+        askers: tuple[Asker, ...] = (Asker(0, None, 1),)
         if rule.each and watch.watches:
             members = self.problem.members[watch.watches[0].variable]
             askers = tuple(self._asker(literal) for literal in members)

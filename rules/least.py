@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from math import ceil, gcd, lcm
 from typing import Any, Literal
 
@@ -301,7 +302,7 @@ class _Encoder:
         )
         levels: list[int] = [self.backend.add_atom() for _ in range(most)]
         self.backend.add_rule(levels, [new], choice=True)
-        for lower, higher in zip(levels, levels[1:], strict=False):
+        for lower, higher in pairwise(levels):
             self._forbid([higher, -lower])
         self.kit_levels[kit] = levels
 

@@ -17,7 +17,7 @@ from rules.amounts import Tally, need_amount, tallies
 from rules.cone import build
 from rules.explain import Explanation, Step
 from rules.least import LEVELS, Solution, fitting_minutes, labour_cents, least
-from rules.problem import Clause, Problem, Reason
+from rules.problem import Clause, Judged, Problem, Reason
 from rules.reasons import Reasons
 from rules.sat import Sat, smallest_clash
 from rules.situation import Situation, situation_of
@@ -95,7 +95,8 @@ def _amounts(
 def known_part(situation: Situation, part: str, where: str) -> str:
     """A part id that the catalogue has. Raises QuestionError with the nearest one otherwise."""
     if part not in situation.parts:
-        raise QuestionError(where, f"there is no part '{part}'", nearest_name(part, situation.parts))
+        near = nearest_name(part, situation.parts)
+        raise QuestionError(where, f"there is no part '{part}'", near)
     return part
 
 
@@ -168,6 +169,34 @@ def baseline_ref(baseline: Baseline) -> a.BaselineRef:
 def money(cents: int) -> str:
     """Hundredths of the currency as a decimal text."""
     return str((Decimal(cents) / 100).quantize(Decimal("0.01")))
+
+
+def measure_of(situation: Situation, judged: Judged) -> a.Measure:
+    """What has to be measured before a combination can be judged."""
+    names = " with ".join(situation.name(member.part) for member in judged.members)
+    verb = "go together" if len(judged.members) > 1 else "goes on"
+    return a.Measure(
+        what="; ".join(judged.verdict.measure), because=f"to know whether {names} {verb}"
+    )
+
+
+def cautions_of(
+    situation: Situation, parts: Iterable[str], steps: Iterable[str], rules: Iterable[str]
+) -> Iterable[a.Caution]:
+    """Every caution of these parts, work steps and general rules, each said once."""
+    about: dict[str, dict[str, None]] = {GENERAL_CAUTION: {}}
+    for part in parts:
+        stated = situation.parts[part]
+        kind = type(stated.dimensions).caution
+        for text in (*((kind,) if kind else ()), *stated.cautions):
+            about.setdefault(text, {})[part] = None
+    for step in steps:
+        for text in situation.catalogue.work[step].cautions:
+            about.setdefault(text, {})[step] = None
+    for rule in rules:
+        for text in situation.catalogue.rules[rule].cautions:
+            about.setdefault(text, {})[rule] = None
+    return [a.Caution(text=text, about=tuple(keys)) for text, keys in about.items()]
 
 
 class _Assembly:
@@ -398,42 +427,24 @@ class _Assembly:
             )
 
     def _measures(self, opened: set[int]) -> Iterable[a.Measure]:
-        seen: set[str] = set()
-        for judged in self.problem.judged:
-            verdict = judged.verdict
-            if verdict.verdict != "not_known" or verdict.check == "":
-                continue
-            if all(literal in self.solution.true for literal in judged.literals):
-                what = "; ".join(verdict.measure)
-                if what not in seen:
-                    seen.add(what)
-                    names = " with ".join(self.at.name(m.part) for m in judged.members)
-                    yield a.Measure(what=what, because=f"to know whether {names} goes together"
-                                    if len(judged.members) > 1 else f"to know whether {names} fits")
-        for need, choice in self.solution.assigned:
-            if choice.open in opened and choice.open is not None:
-                what = self.problem.atoms[choice.open][1]
-                if what not in seen:
-                    seen.add(what)
-                    yield a.Measure(what=what, because=need.reason.text)
+        found = {
+            measure_of(self.at, judged) for judged in self.problem.judged
+            if judged.verdict.verdict == "not_known"
+            and all(literal in self.solution.true for literal in judged.literals)
+        }
+        found |= {
+            a.Measure(what=self.problem.atoms[choice.open][1], because=need.reason.text)
+            for need, choice in self.solution.assigned if choice.open in opened
+            if choice.open is not None
+        }
+        return sorted(found, key=lambda m: (m.what, m.because))
 
     def _cautions(self) -> Iterable[a.Caution]:
-        about: dict[str, dict[str, None]] = {GENERAL_CAUTION: {}}
-        for part in self.tallies:
-            stated = self.at.parts[part]
-            kind = type(stated.dimensions).caution
-            for text in (*((kind,) if kind else ()), *stated.cautions):
-                about.setdefault(text, {})[part] = None
-        for step in sorted(self.solution.steps):
-            for text in self.asked.catalogue.work[step].cautions:
-                about.setdefault(text, {})[step] = None
-        for need, _ in self.solution.assigned:
-            section, _, key = need.owner.partition(":")
-            if section == "rule":
-                for text in self.asked.catalogue.rules[key].cautions:
-                    about.setdefault(text, {})[key] = None
-        for text, keys in about.items():
-            yield a.Caution(text=text, about=tuple(keys))
+        rules = [
+            need.owner.removeprefix("rule:") for need, _ in self.solution.assigned
+            if need.owner.startswith("rule:")
+        ]
+        return cautions_of(self.at, self.tallies, sorted(self.solution.steps), rules)
 
     def _totals(self) -> a.Totals:
         parts, unpriced, mass = 0, [], 0.0
