@@ -48,10 +48,12 @@ def wanted_amounts(problem: Problem, solution: Solution) -> dict[str, Fraction]:
     def wanted(part: str) -> Fraction:
         each, once = NOTHING, NOTHING
         for need in on.get(part, ()):
+            if not need.each:
+                once = max(once, need.amount)
+                continue
             asked = {a.part: wanted(a.part) for a in need.askers
                      if a.part and a.literal in solution.true}
-            amount = need_amount(need, solution, asked)
-            each, once = (each + amount, once) if need.each else (each, max(once, amount))
+            each += need_amount(need, solution, asked)
         return max(problem.own_amount(part), each, once)
 
     return {part: wanted(part) for part in sorted(solution.new)}

@@ -23,7 +23,7 @@ class Model(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-# -- questions --------------------------------------------------------------------------------------
+# -- questions ---------------------------------------------------------------------------------
 
 
 class Item(Model):
@@ -46,7 +46,7 @@ class Question(Model):
     deadline: float = Field(10.0, gt=0, le=120, description="seconds")
 
 
-# -- answers ----------------------------------------------------------------------------------------
+# -- answers ---------------------------------------------------------------------------------
 
 
 class CatalogRef(Model):

@@ -136,6 +136,7 @@ class Check:
     formula: str
     source: str
     mounts: tuple[str, ...]
+    unless: str | None
 
     def run(
         self, parts: Mapping[str, tuple[str, Part]], baseline: Baseline, axle: Axle | None,
@@ -150,16 +151,18 @@ _CHECKS: dict[str, Check] = {}
 
 
 def check(
-    name: str, kinds: tuple[str, ...], *, formula: str, source: str, mounts: tuple[str, ...] = ()
+    name: str, kinds: tuple[str, ...], *, formula: str, source: str,
+    mounts: tuple[str, ...] = (), unless: str | None = None,
 ) -> Callable[[CheckFunction], CheckFunction]:
     """Declare a check on one part of each of `kinds`, on the same axle where they have one.
 
     `formula` and `source` are printed with every verdict. `mounts` names the kinds whose going
-    onto the car this check decides, so that they need no stated fit.
+    onto the car this check decides, so that they need no stated fit. `unless` names a kind: where
+    the axle has a stock part of it, the check does not apply, since one on that part does.
     """
 
     def register(judge: CheckFunction) -> CheckFunction:
-        _CHECKS[name] = Check(name, kinds, judge, formula, source, mounts)
+        _CHECKS[name] = Check(name, kinds, judge, formula, source, mounts, unless)
         return judge
 
     return register

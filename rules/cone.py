@@ -12,12 +12,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import product
 
 from kb.entries import Part, Rule
 from kb.graph import key_of, node
 from kb.statements import Axle, Conflict, Need, Selector, When
-from rules.checking import Verdict, checks_of
+from rules.checking import checks_of
+from rules.combining import Combined, Placed, added, combine, stock_by_kind
 from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason
 from rules.reasons import Reasons
 from rules.situation import Member, Situation
@@ -44,15 +44,6 @@ class _RuleWatch:
     done: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Instance:
-    """A part as checks see it: what it is, its literal and its axles."""
-
-    member: Member
-    literal: int
-    axles: tuple[Axle | None, ...]
-
-
 def build(
     situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction]
 ) -> Problem:
@@ -77,8 +68,8 @@ class _Builder:
         self.watch_part: dict[str, list[_Watch]] = {}
         self.watch_kind: dict[str, list[_Watch]] = {}
         self.rules: dict[str, _RuleWatch] = {}
-        self.instances: dict[str, list[_Instance]] = {}
-        self.stock_instances = self._stock_instances()
+        self.placed: dict[str, list[Placed]] = {}
+        self.stock = stock_by_kind(situation)
         self.steps: set[str] = set()
 
     # -- the loop -------------------------------------------------------------------------------
@@ -182,7 +173,8 @@ class _Builder:
 
     def _stated_fit(self, part_id: str, part: Part, new: int) -> None:
         if self.at.mounting_unknown(part_id):
-            self._judge((new,), (Member(part_id),), None, self.say.trial_needed(part_id))
+            verdict = self.say.trial_needed(part_id)
+            self._judge(Combined((Member(part_id),), None, verdict))
         for fits in self.at.stated_fits(part_id):
             for step in fits.work:
                 literal = self._step(step)
@@ -538,40 +530,31 @@ class _Builder:
 
     # -- checks ---------------------------------------------------------------------------------
 
-    def _stock_instances(self) -> dict[str, list[_Instance]]:
-        found: dict[str, list[_Instance]] = {}
-        for place, part_id in sorted(self.at.baseline.fitted.items()):
-            instance = _Instance(
-                Member(part_id, place), 0, (self.at.baseline.places[place].axle,)
-            )
-            found.setdefault(self.at.parts[part_id].kind, []).append(instance)
-        return found
-
     def _check(self, part_id: str, part: Part, new: int) -> None:
         """Judge every combination of what enters with what is inside or stock."""
-        me = _Instance(Member(part_id), new, self.at.axles(part_id))
+        me = added(self.at, part_id)
         for check in checks_of(part.kind):
-            others = [
+            pools = [
                 [me] if kind == part.kind
-                else self.instances.get(kind, []) + self.stock_instances.get(kind, [])
+                else [*self.placed.get(kind, ()), *self.stock.get(kind, ())]
                 for kind in check.kinds
             ]
-            for combination in product(*others):
-                for axle in _common_axles(combination):
-                    members = tuple(instance.member for instance in combination)
-                    verdict = self.at.verdict(check, members, axle)
-                    literals = tuple(
-                        i.literal or self._stays(i.member.stock_place or "") for i in combination
-                    )
-                    self._judge(literals, members, axle, verdict)
-        self.instances.setdefault(part.kind, []).append(me)
+            for found in combine(self.at, check, pools, self.stock):
+                if found.verdict.verdict != "fits" or found.verdict.needs:
+                    self._judge(found)
+        self.placed.setdefault(part.kind, []).append(me)
 
-    def _judge(
-        self, literals: tuple[int, ...], members: tuple[Member, ...], axle: Axle | None,
-        verdict: Verdict,
-    ) -> None:
+    def _member(self, member: Member) -> int:
+        """The literal of a member of a combination."""
+        if member.stock_place is not None:
+            return self._stays(member.stock_place)
+        return self.problem.variable("new", member.part)
+
+    def _judge(self, found: Combined) -> None:
         """Let a verdict into the problem as a clause."""
-        self.problem.judged.append(Judged(literals, members, axle, verdict))
+        members, axle, verdict = found.members, found.axle, found.verdict
+        literals = tuple(self._member(member) for member in members)
+        self.problem.judged.append(Judged(literals, members, verdict))
         denied = tuple(-literal for literal in literals)
         if verdict.verdict == "does_not_fit":
             self._clause(denied, self.say.check(members, axle, verdict))
@@ -594,14 +577,3 @@ class _Builder:
         if member.stock_place is not None:
             return self.at.baseline.places[member.stock_place].count
         return self.at.units(member.part, axle) or 1
-
-
-def _common_axles(combination: Sequence[_Instance]) -> tuple[Axle | None, ...]:
-    """The axles all members share; a member without an axle goes along with any."""
-    common: set[Axle | None] | None = None
-    for instance in combination:
-        if instance.axles == (None,):
-            continue
-        mine = set(instance.axles)
-        common = mine if common is None else common & mine
-    return (None,) if common is None else tuple(sorted(common, key=str))

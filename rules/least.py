@@ -21,7 +21,7 @@ import clingo
 
 from kb.entries import Part
 from kb.errors import OutOfTime
-from rules.problem import Choice, NeedInstance, Problem
+from rules.problem import Asker, Choice, NeedInstance, Problem
 from rules.situation import Situation
 
 Preference = Literal["least_cost", "least_work", "least_mass", "fewest_parts"]
@@ -90,6 +90,7 @@ class _Encoder:
         self.assign: dict[int, tuple[NeedInstance, Choice]] = {}
         self.kit_levels: dict[str, list[int]] = {}
         self.weights: dict[str, list[tuple[int, int]]] = {}
+        self.own: dict[str, int] = {}
         self.most: dict[str, int] = {}
         self.level_atoms: dict[tuple[str, int], int] = {}
         self.sums: dict[str, list[tuple[int, int]]] = {}
@@ -214,25 +215,42 @@ class _Encoder:
         return int(amount * self.measure)
 
     def _own(self, part: str) -> int:
-        return self._whole(self.problem.own_amount(part))
+        if part not in self.own:
+            self.own[part] = self._whole(self.problem.own_amount(part))
+        return self.own[part]
 
     def _most(self, part: str) -> int:
-        """The most that any package can want of a part."""
+        """The most that any package can want of a part.
+
+        Askers that take the same place exclude each other, so the greatest of them counts.
+        """
         if part not in self.most:
-            total = sum(
-                self._weight(need, asker.units if asker.part is None else None, asker.part)
-                for need, _ in self.each.get(part, ())
-                for asker in need.askers
-            )
+            groups: dict[str, dict[str, int]] = {}
+            for need, _ in self.each.get(part, ()):
+                for asker in need.askers:
+                    key, place = self._asker_group(need, asker)
+                    group = groups.setdefault(place, {})
+                    group[key] = group.get(key, 0) + self._weight(need, asker)
+            total = sum(max(group.values()) for group in groups.values())
             once = [self._whole(need.amount) for need, _ in self.once.get(part, ())]
             self.most[part] = max(self._own(part), total, *once, 0)
         return self.most[part]
 
-    def _weight(self, need: NeedInstance, units: int | None, part: str | None) -> int:
+    def _asker_group(self, need: NeedInstance, asker: Asker) -> tuple[str, str]:
+        """Who asks, and what it shares with those it excludes: its place, or itself."""
+        literal = asker.literal or (need.guard[0] if need.guard else 0)
+        kind, key = self.problem.atoms[literal] if literal > 0 else ("", need.key)
+        if kind == "new" and self.at.parts[key].takes:
+            return key, self.at.parts[key].takes[0]
+        if kind == "stays":
+            return f"{kind} {key}", key
+        return f"{kind} {key}", f"{kind} {key}"
+
+    def _weight(self, need: NeedInstance, asker: Asker) -> int:
         """The most one asker can put on a need: whole measures."""
-        if units is not None:
-            return self._whole(need.amount * units)
-        return int(need.amount * self._most(part or ""))
+        if asker.part is None:
+            return self._whole(need.amount * asker.units)
+        return int(need.amount * self._most(asker.part))
 
     def _terms(self, part: str) -> list[tuple[int, int]]:
         """The sum of `each` needs on a part, as weighted literals in whole measures."""
@@ -258,6 +276,8 @@ class _Encoder:
         new = self._literal(self.problem.variables["new", part])
         if own == most:
             return [(new, own)] if own else []
+        if not own and part not in self.once:
+            return self._terms(part)
         amounts = [own] if own else []
         amounts += [weight for _, weight in self._terms(part)]
         amounts += [self._whole(need.amount) for need, _ in self.once.get(part, ())]

@@ -82,11 +82,10 @@ class NeedInstance:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A combination that a check has judged; it counts while every literal holds."""
+    """A combination that does not simply fit; it counts while every literal holds."""
 
     literals: tuple[int, ...]
     members: tuple[Member, ...]
-    axle: str | None
     verdict: Verdict
 
 

@@ -14,6 +14,7 @@ from kb.errors import FaultyAnswer, OutOfTime, QuestionError, nearest_name
 from kb.units import format_number
 from rules import answers as a
 from rules.amounts import Tally, need_amount, tallies
+from rules.combining import Combined, judge
 from rules.cone import build
 from rules.explain import Explanation, Step
 from rules.least import LEVELS, Solution, fitting_minutes, labour_cents, least
@@ -121,7 +122,7 @@ def _quantity(situation: Situation, part: str, qty: float | None, where: str) ->
     return exact
 
 
-# -- impossible -------------------------------------------------------------------------------------
+# -- impossible ---------------------------------------------------------------------------------
 
 
 def _impossible(asked: Asked) -> a.Package:
@@ -148,7 +149,7 @@ def clash_of(reasons: Iterable[Reason]) -> a.Clash:
     ))
 
 
-# -- possible ---------------------------------------------------------------------------------------
+# -- possible ---------------------------------------------------------------------------------
 
 
 def catalog_ref(catalogue: Catalogue) -> a.CatalogRef:
@@ -177,6 +178,20 @@ def measure_of(situation: Situation, judged: Judged) -> a.Measure:
     verb = "go together" if len(judged.members) > 1 else "goes on"
     return a.Measure(
         what="; ".join(judged.verdict.measure), because=f"to know whether {names} {verb}"
+    )
+
+
+def check_line(situation: Situation, found: Combined) -> a.CheckLine:
+    """A judged combination as named in an answer."""
+    verdict, parts = found.verdict, tuple(member.part for member in found.members)
+    return a.CheckLine(
+        check=verdict.check, parts=parts, names=tuple(map(situation.name, parts)),
+        axle=found.axle, verdict=verdict.verdict, says=verdict.says, margin=verdict.margin,
+        required=verdict.required, worst_case=verdict.worst_case, unit=verdict.unit,
+        values=tuple(
+            a.UsedValue(name=v.name, value=v.value, basis=v.basis) for v in verdict.values
+        ),
+        formula=verdict.formula, source=verdict.source, basis=verdict.basis,
     )
 
 
@@ -411,20 +426,14 @@ class _Assembly:
             )
 
     def _checks(self) -> Iterable[a.CheckLine]:
-        for judged in self.problem.judged:
-            if not all(literal in self.solution.true for literal in judged.literals):
-                continue
-            verdict = judged.verdict
-            yield a.CheckLine(
-                check=verdict.check, parts=tuple(m.part for m in judged.members),
-                names=tuple(self.at.name(m.part) for m in judged.members), axle=judged.axle,
-                verdict=verdict.verdict, says=verdict.says, margin=verdict.margin,
-                required=verdict.required, worst_case=verdict.worst_case, unit=verdict.unit,
-                values=tuple(
-                    a.UsedValue(name=v.name, value=v.value, basis=v.basis) for v in verdict.values
-                ),
-                formula=verdict.formula, source=verdict.source, basis=verdict.basis,
-            )
+        gone = self.at.baseline.fitted.keys() - self._kept_places()
+        for found in judge(self.at, self.tallies, gone):
+            yield check_line(self.at, found)
+
+    def _kept_places(self) -> set[str]:
+        """The places whose stock part stays: all that the problem does not displace."""
+        displaced = self.problem.displacers.keys() - self.solution.stays
+        return self.at.baseline.fitted.keys() - displaced
 
     def _measures(self, opened: set[int]) -> Iterable[a.Measure]:
         found = {

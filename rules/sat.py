@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from threading import Timer
+from time import monotonic
 
 from pysat.card import CardEnc, EncType
 from pysat.solvers import Solver
@@ -16,6 +17,9 @@ from pysat.solvers import Solver
 from kb.errors import OutOfTime
 from rules.problem import Problem, Reason
 from rules.reasons import Reasons
+
+QUICK_CONFLICTS = 1000
+"""Conflicts a first try may meet before the clock is watched."""
 
 PAIRWISE_MOST = 6
 """Up to so many takers of one place are kept apart pair by pair, more by a counter."""
@@ -65,6 +69,8 @@ class Sat:
 
     def __init__(self, problem: Problem, reasons: Reasons, deadline: float = 10.0) -> None:
         self.problem, self.deadline = problem, deadline
+        self.ends = monotonic() + deadline
+        self.timer: Timer | None = None
         self.solver = Solver(name="minisat22")
         for stated in clauses(problem, reasons):
             self.solver.add_clause(stated.literals)
@@ -75,20 +81,32 @@ class Sat:
         return self
 
     def __exit__(self, *_: object) -> None:
+        if self.timer:
+            self.timer.cancel()
         self.solver.delete()
 
     def solve(self, assume: Iterable[int] = ()) -> bool:
-        """Whether the problem can hold together. Raises OutOfTime past the deadline."""
-        timer = Timer(self.deadline, self.solver.interrupt)
-        timer.start()
-        try:
-            answer = self.solver.solve_limited(list(assume), expect_interrupt=True)
-        finally:
-            timer.cancel()
-            self.solver.clear_interrupt()
+        """Whether the problem can hold together. Raises OutOfTime past the deadline.
+
+        Most answers take microseconds, so a first try is bounded by conflicts; only a hard
+        question pays for a timer.
+        """
+        self.solver.conf_budget(QUICK_CONFLICTS)
+        answer = self.solver.solve_limited(list(assume))
         if answer is None:
+            answer = self._patient(list(assume))
+        if answer is None or monotonic() > self.ends:
             raise OutOfTime(f"no answer within {self.deadline:g} s")
         return bool(answer)
+
+    def _patient(self, assume: list[int]) -> bool | None:
+        if self.timer is None:
+            self.timer = Timer(max(self.ends - monotonic(), 0.0), self.solver.interrupt)
+            self.timer.daemon = True
+            self.timer.start()
+        self.solver.conf_budget(-1)
+        answer: bool | None = self.solver.solve_limited(assume, expect_interrupt=True)
+        return answer
 
     def model(self) -> set[int]:
         """The variables that hold in the last answer."""

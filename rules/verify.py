@@ -314,7 +314,15 @@ class _Verifier:
             for things in product(*pools):
                 if any(t.place is None for t in things):
                     for axle in self._shared_axles(things):
-                        yield check, things, axle
+                        if not self._yields(check, axle):
+                            yield check, things, axle
+
+    def _yields(self, check: Check, axle: Axle | None) -> bool:
+        return any(
+            self.catalogue.parts[part].kind == check.unless
+            and self.baseline.places[place].axle == axle
+            for place, part in self.baseline.fitted.items()
+        )
 
     def _shared_axles(self, things: Sequence[_There]) -> list[Axle | None]:
         shared: set[Axle | None] | None = None

@@ -22,7 +22,7 @@ def nut_seat(sheet: Sheet) -> Verdict:
 
 
 @check(
-    "nut-on-hub-stud", ("wheel-nut",),
+    "nut-on-hub-stud", ("wheel-nut",), unless="wheel-stud",
     formula="thread of the nut = thread of the hub's studs",
     source="ISO 965-1: mating threads have the same nominal diameter and pitch",
 )
