@@ -203,13 +203,14 @@ Volume = Annotated[Quantity, _quantity_type("volume", "0.5 L")]
 
 # How much of a part: pieces, or a measured good sold by volume, length or mass.
 
-_MEASURES = {"volume": "L", "length": "mm", "mass": "kg"}
+_MEASURES = {"volume": ("L", 1), "length": ("m", Fraction(1, 1000)), "mass": ("kg", 1)}
+"""How goods are counted that are not sold by the piece, and how that is got from canonical."""
 _AMOUNT = re.compile(r"(\d{1,9}(?:\.\d{1,6})?)\s*([A-Za-z]{0,3})")
 
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """How much of a part: an exact number of pieces, litres, millimetres or kilograms."""
+    """How much of a part: an exact number of pieces, litres, metres or kilograms."""
 
     value: Fraction
     unit: str = ""
@@ -239,12 +240,12 @@ def parse_amount(text: str) -> Amount:
         if value.denominator != 1:
             raise ValueError(f"'{_short(text)}' pieces: expected a whole number")
         return Amount(value)
-    for dimension, canonical in _MEASURES.items():
+    for dimension, (counted, share) in _MEASURES.items():
         try:
             _, factor = _scale(unit, dimension)
         except ValueError:
             continue
-        return Amount(value * Fraction(factor).limit_denominator(10**6), canonical)
+        return Amount(value * Fraction(factor).limit_denominator(10**6) * share, counted)
     raise ValueError(f"'{_short(text)}' is not an amount, such as '4' or '0.5 L'")
 
 

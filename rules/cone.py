@@ -311,7 +311,7 @@ class _Builder:
             if selector.fitted is not False:
                 for place in stock:
                     if selector.at in (None, place) and self._stock_serves(
-                        candidate.part, place, selector, askers
+                        candidate.part, selector, askers
                     ):
                         found.append(Choice(self._stays(place), candidate.part, place, opened))
             fitted_only = selector.fitted is True or (selector.fitted is False and stock)
@@ -328,7 +328,7 @@ class _Builder:
         )
 
     def _stock_serves(
-        self, part: str, place: str, selector: Selector, askers: tuple[Asker, ...]
+        self, part: str, selector: Selector, askers: tuple[Asker, ...]
     ) -> bool:
         """Whether a kept stock part can meet a need: not if used up, nor if there are too few."""
         if not isinstance(selector, Need):
@@ -338,9 +338,7 @@ class _Builder:
         if selector.each is None or not askers:
             return True
         asked = sum(a.units or self.at.units(a.part or "") or 1 for a in askers)
-        return selector.amount.value * asked <= self.at.baseline.places[place].count or bool(
-            askers[0].units
-        )
+        return selector.amount.value * asked <= self.at.stock_units(part) or bool(askers[0].units)
 
     def _open_match(self, part: str, missing: tuple[str, ...], owner: str | None) -> int | None:
         return self.problem.variable("open", "; ".join(missing)) if missing else None

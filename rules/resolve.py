@@ -309,13 +309,17 @@ class _Assembly:
         return next(k for k in sorted(self.solution.kits) if part in self.problem.kits[k])
 
     def _kept_lines(self) -> Iterable[a.Line]:
-        """Stock parts that stay and that something new relies on."""
+        """Stock parts that stay and that something new relies on, one line for all their places."""
+        kept = self._kept_places()
+        relied: dict[str, list[a.Serving]] = {}
         for (kind, place), serving in sorted(self.serving.items()):
             asked = [s for s in serving if not s.need.startswith("stock:")]
-            if kind != "stays" or not asked:
-                continue
-            part = self.at.baseline.fitted[place]
-            stated, count = self.at.parts[part], self.at.baseline.places[place].count
+            if kind == "stays" and asked:
+                relied.setdefault(self.at.baseline.fitted[place], []).extend(asked)
+        for part, asked in relied.items():
+            stated = self.at.parts[part]
+            places = tuple(p for p in self.at.stock_places[part] if p in kept)
+            count = sum(self.at.baseline.places[place].count for place in places)
             link = a.Link(
                 node=asked[0].asked_by, text=asked[0].text, basis="common_practice", source=""
             )
@@ -323,7 +327,7 @@ class _Assembly:
                 part=part, name=stated.name, kind=stated.kind, maker=stated.maker or "",
                 status="kept", qty=float(count), unit=stated.pack.unit, bought=0.0, packs=0,
                 pack=float(stated.pack.value), spare=0.0, in_kit=None, on_hand=0.0,
-                places=(place,), price=money(0), because=(link,), serves=tuple(asked), instead=(),
+                places=places, price=money(0), because=(link,), serves=tuple(asked), instead=(),
             )
 
     def _links(self, kind: str, key: str) -> tuple[a.Link, ...]:

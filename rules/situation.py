@@ -118,6 +118,11 @@ class Situation:
             found[part] = (*found.get(part, ()), place)
         return found
 
+    def stock_units(self, part_id: str) -> int:
+        """How many of a part the factory fitted, over all its places."""
+        places = self.baseline.places
+        return sum(places[place].count for place in self.stock_places.get(part_id, ()))
+
     # -- selectors ------------------------------------------------------------------------------
 
     def holds(self, when: When) -> bool:

@@ -448,11 +448,17 @@ class _Verifier:
                     if thing.place and part.one_time_use and not demand.by_stock:
                         continue
                     if thing.place and demand.each and not demand.by_stock \
-                            and demand.amount > thing.qty:
+                            and demand.amount > self._fitted_units(thing.part):
                         continue
                 found.append(thing)
                 break
         return found
+
+    def _fitted_units(self, part: str) -> int:
+        return sum(
+            self.baseline.places[place].count
+            for place, fitted in self.baseline.fitted.items() if fitted == part
+        )
 
     # -- sources and sums -----------------------------------------------------------------------
 
