@@ -11,8 +11,8 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from rules.checking import FitVerdict
-from rules.least import Preference
 
+Preference = Literal["least_cost", "least_work", "least_mass", "fewest_parts"]
 Outcome = Literal["complete", "complete_once_measured", "impossible"]
 Status = Literal["picked", "needed", "chosen", "kept", "on_hand"]
 

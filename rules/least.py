@@ -15,16 +15,15 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, gcd, lcm
-from typing import Any, Literal
+from typing import Any
 
 import clingo
 
 from kb.entries import Part
 from kb.errors import OutOfTime
+from rules.answers import Preference
 from rules.problem import Asker, Choice, NeedInstance, Problem
 from rules.situation import Situation
-
-Preference = Literal["least_cost", "least_work", "least_mass", "fewest_parts"]
 
 LEVELS: Mapping[Preference, tuple[str, ...]] = {
     "least_cost": ("open", "unpriced", "money", "minutes", "mass", "lines", "rank"),
