@@ -14,7 +14,7 @@ from kb.graph import graph_of, node
 from kb.statements import Applies
 from rules.answers import CatalogRef, Model
 from rules.checking import checks
-from rules.cone import build
+from rules.cone import Cone
 from rules.reasons import Reasons
 from rules.resolve import catalog_ref
 from rules.sat import Sat, smallest_clash
@@ -119,7 +119,7 @@ class _Auditor:
     def _why_not(self, situation: Situation, key: str) -> str | None:
         """The smallest reason why a part goes into no package on that car; None when it does."""
         units = situation.units(key)
-        problem = build(situation, {key: Fraction(max(units, 1))}, {})
+        problem = Cone(situation, {key: Fraction(max(units, 1))}, {}).problem
         reasons = Reasons(situation)
         with Sat(problem, reasons) as sat:
             if sat.solve():

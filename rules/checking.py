@@ -1,20 +1,22 @@
 """Checks: what a combination of parts on a car is judged by, and how a judgement is written down.
 
-A check is a function in a module of `rules.checks`, declared with `@check`; it reads what it needs
-from a `Sheet`, which notes every value used and everything missing. Nothing else lists the checks.
+A check is a function in a module of `rules.checks`, declared with `@check` (parts on one axle) or
+`@car_check` (parts on given axles of the whole car). It reads what it needs from a `Sheet`, which
+notes every value used and everything missing. Nothing else lists the checks.
 """
 
 from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
 from kb.baseline import Baseline
-from kb.entries import Limits, Part
+from kb.catalogue import Catalogue
+from kb.entries import Part
 from kb.statements import Axle, Basis, Need
 from kb.units import Quantity
 
@@ -34,13 +36,15 @@ class Used:
 class Verdict:
     """What one check says of one combination.
 
-    `margin`, `required` and `worst_case` are in `unit`. `work` lists steps of which any one
-    relieves a shortage. `needs` are parts the combination asks for. `measure` says what is missing.
+    `aspect` tells apart several verdicts of one check, such as one per obstacle. `margin`,
+    `required` and `worst_case` are in `unit`. `work` lists steps of which any one relieves a
+    shortage. `needs` are parts the combination asks for. `measure` says what is missing.
     """
 
     check: str
     verdict: FitVerdict
     says: str
+    aspect: str = ""
     margin: float | None = None
     required: float | None = None
     worst_case: float | None = None
@@ -62,20 +66,34 @@ class Sheet:
 
     check: Check
     parts: Mapping[str, tuple[str, Part]]
-    """Kind to id and part."""
+    """Name of the role (the kind; "front caliper" in a check of the whole car) to id and part."""
+    catalogue: Catalogue
     baseline: Baseline
     axle: Axle | None
-    limits: Limits
     values: list[Used] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
 
-    def name(self, kind: str) -> str:
-        """The name of the part of that kind."""
-        return self.parts[kind][1].name
+    def has(self, role: str) -> bool:
+        """Whether there is a part in that role: the check's modifier may be absent."""
+        return role in self.parts
 
-    def dimension(self, kind: str, name: str, *, optional: bool = False) -> Any:
-        """A dimension of the part of that kind; None, and noted as missing, when not known."""
-        part = self.parts[kind][1]
+    def name(self, role: str) -> str:
+        """The name of the part in that role."""
+        return self.parts[role][1].name
+
+    def dimension(self, role: str, name: str, *, optional: bool = False) -> Any:
+        """A dimension of the part in that role; None, and noted as missing, when not known."""
+        return self._read(self.parts[role][1], name, optional=optional)
+
+    def stock(self, kind: str, name: str) -> Any:
+        """A dimension of the stock part of that kind on this axle, or None."""
+        for place, part_id in sorted(self.baseline.fitted.items()):
+            part = self.catalogue.parts[part_id]
+            if part.kind == kind and self.axle in (None, self.baseline.places[place].axle):
+                return self._read(part, name, optional=True)
+        return None
+
+    def _read(self, part: Part, name: str, *, optional: bool) -> Any:
         value = getattr(part.dimensions, name)
         label = f"{_words(name)} of {part.name}"
         if value is not None:
@@ -84,12 +102,13 @@ class Sheet:
             self.missing.append(label)
         return value
 
-    def fact(self, name: str, *, optional: bool = False) -> Any:
-        """A fact of the car on this axle; None, and noted as missing, when not known."""
+    def fact(self, name: str, *, axle: Axle | None = None, optional: bool = False) -> Any:
+        """A fact of the car, on this axle unless another is named; None, and noted, if unknown."""
+        axle = axle or self.axle
         group, _, item = name.partition(".")
-        where = f"{self.axle} {_words(group)}" if self.axle else _words(group)
+        where = f"{axle} {_words(group)}" if axle else _words(group)
         label = f"{_words(item)} of the car's {where}"
-        found = self.baseline.fact(name, self.axle)
+        found = self.baseline.fact(name, axle)
         if found is not None:
             basis = f"{found.basis}: {found.source}" if found.source else found.basis
             self.values.append(Used(label, _show(found.value), basis))
@@ -100,51 +119,131 @@ class Sheet:
 
     def limit(self, name: str) -> Quantity:
         """One of the shop's limits."""
-        value: Quantity = getattr(self.limits, name)
+        value: Quantity = getattr(self.catalogue.limits, name)
         self.values.append(Used(f"shop limit: {_words(name)}", str(value), "shop"))
         return value
 
-    def not_known(self) -> Verdict:
-        """The verdict when something is missing."""
-        what = " and ".join(self.missing)
-        return self._verdict(
-            "not_known", f"not known: the {what} is not in the catalogue",
-            measure=tuple(self.missing),
+    def note(self, name: str, value: str) -> None:
+        """Put a worked-out value on the sheet."""
+        self.values.append(Used(name, value, "computed"))
+
+    def reliefs(self, obstacle: str) -> list[tuple[str, float]]:
+        """The work steps possible on this car that give room beside an obstacle, with mm."""
+        return [
+            (key, relief.by.value)
+            for key, work in self.catalogue.work.items() if self.baseline.applies(work.on)
+            for relief in work.relieves if relief.obstacle == obstacle
+        ]
+
+    # -- verdicts -------------------------------------------------------------------------------
+
+    def not_known(self, *missing: str, aspect: str = "") -> Verdict:
+        """The verdict when something is missing: what was noted, or what is named here."""
+        what = missing or tuple(dict.fromkeys(self.missing))
+        return self.verdict(
+            "not_known", f"not known: the {' and '.join(what)} is not in the catalogue",
+            measure=what, aspect=aspect,
         )
 
     def judge(self, fits: bool, says: str, **details: Any) -> Verdict:
-        """A verdict from a comparison: it fits or it does not."""
-        return self._verdict("fits" if fits else "does_not_fit", says, **details)
+        """A verdict from a plain comparison: it fits or it does not."""
+        return self.verdict("fits" if fits else "does_not_fit", says, **details)
 
-    def _verdict(self, verdict: FitVerdict, says: str, **details: Any) -> Verdict:
+    def clearance(
+        self, between: str, nominal: float, worst: float, required: float, *,
+        obstacle: str = "", aspect: str = "", unit: str = "mm",
+    ) -> Verdict:
+        """A verdict from a gap with tolerances.
+
+        It fits when the worst case still leaves what is required, and does not when even the
+        nominal gap is short. In between the tolerances decide, so the real gap is to be measured.
+        Where a work step gives enough room beside `obstacle`, it fits with that work.
+        """
+        says = f"{between}: {nominal:.1f} {unit}, worst case {worst:.1f}, required {required:.1f}"
+        details: dict[str, Any] = {
+            "margin": nominal, "worst_case": worst, "required": required, "unit": unit,
+            "aspect": aspect,
+        }
+        if worst >= required:
+            return self.verdict("fits", says, **details)
+        relieving = [(s, by) for s, by in self.reliefs(obstacle) if worst + by >= required]
+        if relieving:
+            for step, by in relieving:
+                self.note(f"room given by '{self.catalogue.work[step].name}'", f"{by:g} {unit}")
+            work = tuple(step for step, _ in relieving)
+            return self.verdict("fits_with_work", says, work=work, **details)
+        if nominal >= required:
+            return self.verdict(
+                "not_known", f"{says}: only measuring tells", measure=(f"gap {between}",), **details
+            )
+        return self.verdict("does_not_fit", says, **details)
+
+    def verdict(self, verdict: FitVerdict, says: str, **details: Any) -> Verdict:
+        """A verdict with everything read so far written down."""
         full: dict[str, Any] = {
             "formula": self.check.formula, "source": self.check.source, **details
         }
         return Verdict(self.check.name, verdict, says, values=tuple(self.values), **full)
 
 
-CheckFunction = Callable[[Sheet], Verdict]
+Judgement = Verdict | Sequence[Verdict] | None
+CheckFunction = Callable[[Sheet], Judgement]
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """A part a check compares: its kind, and its axle in a check of the whole car."""
+
+    kind: str
+    axle: Axle | None = None
+
+    @property
+    def name(self) -> str:
+        """The role as its check calls it."""
+        return f"{self.axle} {self.kind}" if self.axle else self.kind
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A registered check: the kinds it compares, and the kinds whose mounting it judges."""
+    """A registered check.
+
+    `modifier` is a kind that, where one is on the axle, takes part and may change the verdict.
+    `mounts` names the kinds whose going onto a car this check decides. `unless` names a kind: where
+    the axle has a stock part of it, the check steps back, since one on that part judges.
+    """
 
     name: str
-    kinds: tuple[str, ...]
+    roles: tuple[Role, ...]
     judge: CheckFunction
     formula: str
     source: str
-    mounts: tuple[str, ...]
-    unless: str | None
+    mounts: tuple[str, ...] = ()
+    unless: str | None = None
+    modifier: str | None = None
+
+    @property
+    def whole_car(self) -> bool:
+        """Whether the parts sit on given axles rather than on one they share."""
+        return any(role.axle for role in self.roles)
 
     def run(
-        self, parts: Mapping[str, tuple[str, Part]], baseline: Baseline, axle: Axle | None,
-        limits: Limits,
-    ) -> Verdict:
-        """The verdict on these parts (by kind) on that axle of that car."""
-        sheet = Sheet(self, parts, baseline, axle, limits)
-        return self.judge(sheet)
+        self, parts: Sequence[tuple[str, Part]], catalogue: Catalogue, baseline: Baseline,
+        axle: Axle | None,
+    ) -> tuple[Verdict, ...]:
+        """The verdicts on parts given in the order of the roles, a modifier last if there is one.
+
+        None at all when there is nothing to judge.
+        """
+        names = [role.name for role in self.roles]
+        if len(parts) > len(names) and self.modifier:
+            names.append(self.modifier)
+        sheet = Sheet(
+            self, dict(zip(names, parts, strict=True)), catalogue, baseline, axle
+        )
+        found = self.judge(sheet)
+        if found is None:
+            return ()
+        return (found,) if isinstance(found, Verdict) else tuple(found)
 
 
 _CHECKS: dict[str, Check] = {}
@@ -152,17 +251,29 @@ _CHECKS: dict[str, Check] = {}
 
 def check(
     name: str, kinds: tuple[str, ...], *, formula: str, source: str,
-    mounts: tuple[str, ...] = (), unless: str | None = None,
+    mounts: tuple[str, ...] = (), unless: str | None = None, modifier: str | None = None,
 ) -> Callable[[CheckFunction], CheckFunction]:
     """Declare a check on one part of each of `kinds`, on the same axle where they have one.
 
-    `formula` and `source` are printed with every verdict. `mounts` names the kinds whose going
-    onto the car this check decides, so that they need no stated fit. `unless` names a kind: where
-    the axle has a stock part of it, the check does not apply, since one on that part does.
+    `formula` and `source` are printed with every verdict; for the rest see `Check`.
     """
 
     def register(judge: CheckFunction) -> CheckFunction:
-        _CHECKS[name] = Check(name, kinds, judge, formula, source, mounts, unless)
+        roles = tuple(Role(kind) for kind in kinds)
+        _CHECKS[name] = Check(name, roles, judge, formula, source, mounts, unless, modifier)
+        return judge
+
+    return register
+
+
+def car_check(
+    name: str, roles: tuple[tuple[Axle, str], ...], *, formula: str, source: str
+) -> Callable[[CheckFunction], CheckFunction]:
+    """Declare a check of the whole car, such as on ("front", "caliper") and ("rear", "caliper")."""
+
+    def register(judge: CheckFunction) -> CheckFunction:
+        placed = tuple(Role(kind, axle) for axle, kind in roles)
+        _CHECKS[name] = Check(name, placed, judge, formula, source)
         return judge
 
     return register
@@ -180,8 +291,12 @@ def checks() -> Mapping[str, Check]:
 
 @cache
 def checks_of(kind: str) -> tuple[Check, ...]:
-    """The checks a kind takes part in."""
-    return tuple(check for check in checks().values() if kind in check.kinds)
+    """The checks on one axle that a kind takes part in, as compared or as modifier."""
+    return tuple(
+        check for check in checks().values()
+        if not check.whole_car
+        and (kind == check.modifier or any(role.kind == kind for role in check.roles))
+    )
 
 
 @cache
@@ -193,8 +308,7 @@ def mounting_is_judged(kind: str) -> bool:
 def outranked(computed: Verdict, says: str, **trial: Any) -> Verdict:
     """The verdict of a trial fit in place of a computed one, which it keeps for the audit."""
     return replace(
-        computed, says=says, basis="trial_fitted", measure=(), needs=computed.needs,
-        overrules=computed, **trial,
+        computed, says=says, basis="trial_fitted", measure=(), overrules=computed, **trial
     )
 
 

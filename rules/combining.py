@@ -1,4 +1,6 @@
-"""Which parts a check compares: one of each of its kinds, where they share an axle."""
+"""Which parts a check compares: one of each of its kinds, where they share an axle, and the part
+that modifies the comparison, where one is there.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from kb.statements import Axle
-from rules.checking import Check, Verdict, checks
+from rules.checking import Check, Role, Verdict, checks
 from rules.situation import Member, Situation
 
 
@@ -21,11 +23,17 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Combined:
-    """A combination that a check has judged."""
+    """A combination that a check has judged.
 
+    `bare` marks one without the modifier that its check provides for: it counts only while no such
+    part is on the axle.
+    """
+
+    check: Check
     members: tuple[Member, ...]
     axle: Axle | None
     verdict: Verdict
+    bare: bool = False
 
 
 def added(situation: Situation, part: str) -> Placed:
@@ -46,19 +54,23 @@ def stock_by_kind(situation: Situation, off: Iterable[str] = ()) -> dict[str, li
 
 def combine(
     situation: Situation, check: Check, pools: Sequence[Sequence[Placed]],
-    stock: Mapping[str, Sequence[Placed]],
+    modifiers: Sequence[Placed | None], stock: Mapping[str, Sequence[Placed]],
 ) -> Iterator[Combined]:
     """Judge every combination of one from each pool, on every axle they share.
 
-    `stock` is all stock parts by kind: a check steps back on an axle that has one of the kind it
-    yields to.
+    `modifiers` are tried one by one, None for the bare combination. `stock` is all stock parts by
+    kind: a check steps back on an axle that has one of the kind it yields to.
     """
     yields_on = {axle for placed in stock.get(check.unless or "", ()) for axle in placed.axles}
     for combination in product(*pools):
-        for axle in _shared_axles(combination):
-            if axle not in yields_on:
-                members = tuple(placed.member for placed in combination)
-                yield Combined(members, axle, situation.verdict(check, members, axle))
+        for modifier in modifiers:
+            everything = combination if modifier is None else (*combination, modifier)
+            members = tuple(placed.member for placed in everything)
+            bare = check.modifier is not None and modifier is None
+            for axle in (None,) if check.whole_car else shared_axles(everything):
+                if axle not in yields_on or check.unless is None:
+                    for verdict in situation.verdicts(check, members, axle):
+                        yield Combined(check, members, axle, verdict, bare)
 
 
 def judge(situation: Situation, new: Iterable[str], off: Iterable[str]) -> Iterator[Combined]:
@@ -68,13 +80,24 @@ def judge(situation: Situation, new: Iterable[str], off: Iterable[str]) -> Itera
         there.setdefault(situation.parts[part].kind, []).append(added(situation, part))
     everything = stock_by_kind(situation)
     for check in checks().values():
-        pools = [there.get(kind, ()) for kind in check.kinds]
-        for combined in combine(situation, check, pools, everything):
-            if any(member.stock_place is None for member in combined.members):
-                yield combined
+        pools = [in_role(there, role) for role in check.roles]
+        modifiers = there.get(check.modifier or "", [])
+        for found in combine(situation, check, pools, [None, *modifiers], everything):
+            if found.bare and any(found.axle in m.axles for m in modifiers):
+                continue
+            if any(member.stock_place is None for member in found.members):
+                yield found
 
 
-def _shared_axles(combination: Sequence[Placed]) -> tuple[Axle | None, ...]:
+def in_role(by_kind: Mapping[str, Sequence[Placed]], role: Role) -> list[Placed]:
+    """The parts of a kind that can play a role."""
+    return [
+        placed for placed in by_kind.get(role.kind, ())
+        if role.axle is None or role.axle in placed.axles
+    ]
+
+
+def shared_axles(combination: Sequence[Placed]) -> tuple[Axle | None, ...]:
     """The axles all share; a part without an axle goes along with any."""
     if len(combination) == 1:
         return combination[0].axles

@@ -10,13 +10,13 @@ and complete: nothing inside ever asks for them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from kb.entries import Part, Rule
 from kb.graph import key_of, node
 from kb.statements import Axle, Conflict, Need, Selector, When
-from rules.checking import checks_of
+from rules.checking import Verdict, checks_of
 from rules.combining import Combined, Placed, added, combine, stock_by_kind
 from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason
 from rules.reasons import Reasons
@@ -42,23 +42,24 @@ class _RuleWatch:
     rule: Rule
     watches: list[_Watch]
     done: bool = False
+    need: int | None = None
+    """Where its need stands in the problem."""
+    new: int | None = None
+    """The group of all that is not stock, where stock alone must not set the rule off."""
 
 
-def build(
-    situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction]
-) -> Problem:
-    """The problem of these picks, with what is on hand, on that car."""
-    builder = _Builder(situation, dict(picks), dict(on_hand))
-    builder.run()
-    return builder.problem
+class Cone:
+    """The problem of some picks, with what is on hand, on one car; it can still grow.
 
+    `problem` is complete once the object is made. What is found only afterwards, when a whole
+    package is looked at, is let in by `admit`.
+    """
 
-class _Builder:
     def __init__(
-        self, situation: Situation, picks: dict[str, Fraction], on_hand: dict[str, Fraction]
+        self, situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction]
     ) -> None:
         self.at = situation
-        self.problem = Problem(picks=picks, on_hand=on_hand)
+        self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand))
         self.say = Reasons(situation)
         self.queue: list[str] = []
         self.inside: dict[str, int] = {}
@@ -71,18 +72,31 @@ class _Builder:
         self.placed: dict[str, list[Placed]] = {}
         self.stock = stock_by_kind(situation)
         self.steps: set[str] = set()
+        self.admitted: set[str] = set()
+        for part in self.problem.picks:
+            self._pick(part)
+        for rule_id, rule in situation.catalogue.rules.items():
+            if not rule.when and situation.baseline.applies(rule.on):
+                self._watch_rule(rule_id, rule)
+        self._close()
+
+    def admit(self, found: Combined) -> bool:
+        """Let in what a check says of parts that turned up together. False if it was in already."""
+        key = _judgement_key(found.members, found.axle, found.verdict)
+        if key in self.admitted:
+            return False
+        self._judge(found)
+        self._close()
+        return True
 
     # -- the loop -------------------------------------------------------------------------------
 
-    def run(self) -> None:
-        for part in self.problem.picks:
-            self._pick(part)
-        for rule_id, rule in self.at.catalogue.rules.items():
-            if not rule.when and self.at.baseline.applies(rule.on):
-                self._watch_rule(rule_id, rule)
+    def _close(self) -> None:
+        """Follow everything that was pulled in until nothing more is."""
         while self.queue or self._fire_rules():
             while self.queue:
                 self._enter(self.queue.pop())
+        self._settle_rules()
 
     def _pick(self, part: str) -> None:
         reason = self.say.pick(part)
@@ -115,6 +129,7 @@ class _Builder:
         if step not in self.steps:
             self.steps.add(step)
             owner = node("step", step)
+            self._notice_rules([owner])
             for i, need in enumerate(work.requires):
                 self._need(need, f"{owner}#{i}", owner, None, (variable,), (), variable, 1)
             for conflict in work.conflicts:
@@ -133,6 +148,8 @@ class _Builder:
         self.inside[part_id] = new
         self.by_kind.setdefault(part.kind, []).append(part_id)
         self.problem.units[part_id] = self.at.units(part_id)
+        if part.pack.unit:
+            self.problem.measured.add(part_id)
         refusal = self.at.refusal(part_id)
         if refusal:
             self._clause((-new,), self.say.refusal(part_id, refusal))
@@ -154,7 +171,7 @@ class _Builder:
                     self.say.work(part_id, work),
                 )
         self._join_watches(part_id, part, new)
-        self._notice_rules(part_id, part)
+        self._notice_rules(self._names(part_id))
         for conflict in part.conflicts:
             self._conflict_out(conflict, owner, part_id, new)
         self._conflicts_in(owner, new)
@@ -174,7 +191,7 @@ class _Builder:
     def _stated_fit(self, part_id: str, part: Part, new: int) -> None:
         if self.at.mounting_unknown(part_id):
             verdict = self.say.trial_needed(part_id)
-            self._judge(Combined((Member(part_id),), None, verdict))
+            self._admit((Member(part_id),), None, verdict, ())
         for fits in self.at.stated_fits(part_id):
             for step in fits.work:
                 literal = self._step(step)
@@ -220,10 +237,12 @@ class _Builder:
             asker = self.at.baseline.fitted[asker_place]
             stays = self._stays(asker_place)
             count = self.at.baseline.places[asker_place].count
-            key = f"stock:{asker_place}/{id(need)}"
+            number = next(i for i, n in enumerate(self.at.parts[asker].requires) if n is need)
+            key = f"stock:{asker_place}#{number}"
             if key not in self.touched:
                 self.touched.add(key)
-                self._need(need, key, node("part", asker), asker, (stays,), (), stays, count)
+                self._need(need, key, node("part", asker), asker, (stays,), (), stays, count,
+                           by_stock=True)
         for rule_id in self.at.stock_rules.get(place, ()):
             self._watch_rule(rule_id, self.at.catalogue.rules[rule_id])
 
@@ -245,6 +264,8 @@ class _Builder:
             kind, key = self.problem.atoms[abs(literal)]
             if literal < 0 and kind == "stays":
                 self._open(key)
+            elif literal < 0 and kind == "any":
+                self._open_denied([-member for member in self.problem.members[-literal]])
 
     # -- needs ----------------------------------------------------------------------------------
 
@@ -263,16 +284,23 @@ class _Builder:
     def _need(
         self, need: Need, key: str, owner: str, owner_part: str | None,
         guard: tuple[int, ...], unless: tuple[int, ...], asker: int, units: int | None,
+        *, by_stock: bool = False,
     ) -> None:
-        """Add what a part, step or combination needs. `units` None counts the asker's quantity."""
+        """Add what a part, step or combination needs. `units` None counts the asker's quantity.
+
+        A need of a stock part (`by_stock`) the factory met: stock parts meet it in any amount.
+        """
         condition = self._condition(need.when, owner_part)
         if condition is None:
             return
         guards, more_unless = condition
         asking = Asker(asker, owner_part if units is None else None, units or 0)
+        least = need.amount.value
+        if need.each:
+            least *= self.problem.own_amount(owner_part or "") if units is None else units
         self._add_need(
             key, owner, (*guard, *guards), (*unless, *more_unless), (asking,),
-            need, self._choices(need, owner_part, (asking,)),
+            need, self._choices(need, owner_part, None if by_stock else least),
             self.say.need(owner, need),
         )
 
@@ -298,9 +326,12 @@ class _Builder:
         self._open_denied(-literal for literal in guard)
 
     def _choices(
-        self, selector: Selector, owner: str | None, askers: tuple[Asker, ...] = ()
+        self, selector: Selector, owner: str | None, least: Fraction | None = None
     ) -> tuple[Choice, ...]:
-        """Everything a selector means, as literals; whatever can be added enters."""
+        """Everything a selector means, as literals; whatever can be added enters.
+
+        `least` is the least amount a need can come to; None where stock serves in any amount.
+        """
         if selector.step is not None:
             literal = self._step(selector.step)
             return (Choice(literal, None, step=selector.step),) if literal else ()
@@ -309,11 +340,7 @@ class _Builder:
             opened = self._open_match(candidate.part, candidate.missing, owner)
             stock = self.at.stock_places.get(candidate.part, ())
             if selector.fitted is not False:
-                for place in stock:
-                    if selector.at in (None, place) and self._stock_serves(
-                        candidate.part, selector, askers
-                    ):
-                        found.append(Choice(self._stays(place), candidate.part, place, opened))
+                found += self._stock_choices(selector, candidate.part, opened, least)
             fitted_only = selector.fitted is True or (selector.fitted is False and stock)
             if not fitted_only and self._obtainable(candidate.part):
                 found.append(Choice(self._new(candidate.part), candidate.part, None, opened))
@@ -327,18 +354,23 @@ class _Builder:
             True for _ in self.at.graph.into(node("part", part), "contents")
         )
 
-    def _stock_serves(
-        self, part: str, selector: Selector, askers: tuple[Asker, ...]
-    ) -> bool:
-        """Whether a kept stock part can meet a need: not if used up, nor if there are too few."""
-        if not isinstance(selector, Need):
-            return True
-        if self.at.parts[part].one_time_use and not all(a.units for a in askers):
-            return False
-        if selector.each is None or not askers:
-            return True
-        asked = sum(a.units or self.at.units(a.part or "") or 1 for a in askers)
-        return selector.amount.value * asked <= self.at.stock_units(part) or bool(askers[0].units)
+    def _stock_choices(
+        self, selector: Selector, part: str, opened: int | None, least: Fraction | None
+    ) -> list[Choice]:
+        """A stock part in the places meant: not for a need if used up, or if there are too few."""
+        places = [p for p in self.at.stock_places.get(part, ()) if selector.at in (None, p)]
+        if least is None:
+            return [Choice(self._stays(place), part, place, opened) for place in places]
+        if self.at.parts[part].one_time_use:
+            return []
+        counts = {place: self.at.baseline.places[place].count for place in places}
+        if least > sum(counts.values()):
+            return []
+        return [
+            Choice(self._stays(place), part, place, opened, kept=tuple(
+                (self._stays(place), count) for place, count in counts.items()
+            )) for place in places
+        ]
 
     def _open_match(self, part: str, missing: tuple[str, ...], owner: str | None) -> int | None:
         return self.problem.variable("open", "; ".join(missing)) if missing else None
@@ -376,9 +408,7 @@ class _Builder:
         """Conflicts that others state against what enters."""
         names = [target]
         if target.startswith("part:"):
-            part = self.at.parts[key_of(target)]
-            names += [node("kind", part.kind)]
-            names += [node("part", old) for old in part.supersedes]
+            names = self._names(key_of(target))
         for name in names:
             for edge in self.at.graph.into(name, "conflicts"):
                 conflict = edge.statement
@@ -418,9 +448,12 @@ class _Builder:
 
     # -- general rules --------------------------------------------------------------------------
 
-    def _notice_rules(self, part_id: str, part: Part) -> None:
-        names = [node("part", part_id), node("kind", part.kind)]
-        names += [node("part", old) for old in part.supersedes]
+    def _names(self, part_id: str) -> list[str]:
+        """The nodes by which statements mean a part: itself, its kind, the parts it replaces."""
+        names = [node("part", part_id), node("kind", self.at.parts[part_id].kind)]
+        return names + [node("part", old) for old in self.at.predecessors(part_id)]
+
+    def _notice_rules(self, names: Iterable[str]) -> None:
         for name in names:
             for edge in self.at.graph.out(name, "when"):
                 rule_id = key_of(edge.node)
@@ -435,9 +468,8 @@ class _Builder:
 
     def _watch(self, selector: Selector, owner: str | None) -> _Watch:
         """A group that follows what enters, seeded with stock parts and what is inside."""
-        variable = self.problem.variable("any", str(len(self.problem.members)))
-        watch = _Watch(selector, owner, variable)
-        members = self.problem.members[variable] = []
+        variable = self._group()
+        watch, members = _Watch(selector, owner, variable), self.problem.members[variable]
         if selector.step is not None:
             literal = self._step(selector.step)
             if literal is not None:
@@ -490,11 +522,8 @@ class _Builder:
         guard = [w.variable for w in watch.watches]
         if watch.watches and self._stock_alone(watch) and not self.at.stock_meets(rule):
             # The factory's own combination is not questioned: something has to be new.
-            guard.append(self._something_new(watch))
-        askers: tuple[Asker, ...] = (Asker(0, None, 1),)
-        if rule.each and watch.watches:
-            members = self.problem.members[watch.watches[0].variable]
-            askers = tuple(self._asker(literal) for literal in members)
+            watch.new = self._group()
+            guard.append(watch.new)
         for literal in {m for w in watch.watches for m in self.problem.members[w.variable]}:
             self._open_denied((-literal,))
         reason = self.say.rule(watch.id, rule)
@@ -502,22 +531,34 @@ class _Builder:
         choices: list[Choice] = []
         for selector in rule.then_any:
             choices += self._choices(selector, None)
+        watch.need = len(self.problem.needs)
         self.problem.needs.append(NeedInstance(
-            f"rule:{watch.id}", node("rule", watch.id), tuple(guard), askers,
+            f"rule:{watch.id}", node("rule", watch.id), tuple(guard), (Asker(0, None, 1),),
             amount.value if amount else ONE, rule.each is not None, tuple(choices), reason,
         ))
+
+    def _settle_rules(self) -> None:
+        """Count who asks, now that everything that could has joined the groups of each rule."""
+        for watch in self.rules.values():
+            groups = [self.problem.members[w.variable] for w in watch.watches]
+            if watch.new is not None:
+                self.problem.members[watch.new] = sorted({
+                    literal for group in groups for literal in group
+                    if self.problem.atoms[literal][0] != "stays"
+                })
+            if watch.need is not None and watch.rule.each and groups:
+                askers = tuple(self._asker(literal) for literal in groups[0])
+                need = self.problem.needs[watch.need]
+                self.problem.needs[watch.need] = replace(need, askers=askers)
 
     def _stock_alone(self, watch: _RuleWatch) -> bool:
         """Whether stock parts alone can meet every condition of a rule."""
         return all(self.at.stock_of(w.selector, None) for w in watch.watches)
 
-    def _something_new(self, watch: _RuleWatch) -> int:
+    def _group(self) -> int:
+        """A new variable that holds when one of its members does."""
         variable = self.problem.variable("any", str(len(self.problem.members)))
-        kinds = self.problem.atoms
-        self.problem.members[variable] = sorted({
-            literal for w in watch.watches for literal in self.problem.members[w.variable]
-            if kinds[literal][0] != "stays"
-        })
+        self.problem.members[variable] = []
         return variable
 
     def _asker(self, literal: int) -> Asker:
@@ -533,14 +574,32 @@ class _Builder:
         me = added(self.at, part_id)
         for check in checks_of(part.kind):
             pools = [
-                [me] if kind == part.kind
-                else [*self.placed.get(kind, ()), *self.stock.get(kind, ())]
-                for kind in check.kinds
+                [me] if role.kind == part.kind else self._placed(role.kind) for role in check.roles
             ]
-            for found in combine(self.at, check, pools, self.stock):
+            modifiers: list[Placed | None] = [me]
+            if part.kind != check.modifier:
+                modifiers = [None, *self._placed(check.modifier)]
+            for found in combine(self.at, check, pools, modifiers, self.stock):
                 if found.verdict.verdict != "fits" or found.verdict.needs:
                     self._judge(found)
         self.placed.setdefault(part.kind, []).append(me)
+
+    def _placed(self, kind: str | None) -> list[Placed]:
+        return [*self.placed.get(kind or "", ()), *self.stock.get(kind or "", ())]
+
+    def _changed_by(self, found: Combined) -> tuple[int, ...]:
+        """The literals of parts with which a bare combination would be judged otherwise."""
+        if not found.bare or found.check.modifier is None:
+            return ()
+        literals = [
+            self._member(placed.member) for placed in self.stock.get(found.check.modifier, ())
+            if found.axle in placed.axles
+        ]
+        for edge in self.at.graph.into(node("kind", found.check.modifier), "is"):
+            part = key_of(edge.node)
+            if self._obtainable(part) and found.axle in self.at.axles(part):
+                literals.append(self._new(part))
+        return tuple(literals)
 
     def _member(self, member: Member) -> int:
         """The literal of a member of a combination."""
@@ -549,29 +608,43 @@ class _Builder:
         return self.problem.variable("new", member.part)
 
     def _judge(self, found: Combined) -> None:
-        """Let a verdict into the problem as a clause."""
-        members, axle, verdict = found.members, found.axle, found.verdict
+        self._admit(found.members, found.axle, found.verdict, self._changed_by(found))
+
+    def _admit(
+        self, members: tuple[Member, ...], axle: Axle | None, verdict: Verdict,
+        unless: tuple[int, ...],
+    ) -> None:
+        """Let a verdict into the problem as a clause, except where one of `unless` holds."""
         literals = tuple(self._member(member) for member in members)
-        self.problem.judged.append(Judged(literals, members, verdict))
-        denied = tuple(-literal for literal in literals)
+        self.problem.judged.append(
+            Judged((*literals, *(-other for other in unless)), members, verdict)
+        )
+        denied = (*(-literal for literal in literals), *unless)
+        key = _judgement_key(members, axle, verdict)
+        self.admitted.add(key)
+        owner = node("part", members[0].part)
         if verdict.verdict == "does_not_fit":
             self._clause(denied, self.say.check(members, axle, verdict))
         elif verdict.verdict == "not_known":
             opened = self.problem.variable("open", "; ".join(verdict.measure))
             self._clause((*denied, opened), self.say.check(members, axle, verdict))
         elif verdict.verdict == "fits_with_work":
-            key = f"check:{verdict.check}/{axle}/" + "/".join(m.part for m in members)
             steps = [(step, self._step(step)) for step in verdict.work]
-            self._steps_need(key, node("part", members[0].part), literals, (), steps,
-                             self.say.check(members, axle, verdict))
+            reason = self.say.check(members, axle, verdict)
+            self._steps_need(key, owner, literals, unless, steps, reason)
         for i, need in enumerate(verdict.needs):
-            first = members[0]
-            units = self._units_on(first, axle)
-            key = f"check:{verdict.check}/{axle}/{i}/" + "/".join(m.part for m in members)
-            self._need(need, key, node("part", first.part), first.part, literals, (),
+            units = self._units_on(members[0], axle)
+            self._need(need, f"{key}#{i}", owner, members[0].part, literals, unless,
                        literals[0], units)
 
     def _units_on(self, member: Member, axle: Axle | None) -> int:
         if member.stock_place is not None:
             return self.at.baseline.places[member.stock_place].count
         return self.at.units(member.part, axle) or 1
+
+
+def _judgement_key(
+    members: tuple[Member, ...], axle: Axle | None, verdict: Verdict
+) -> str:
+    names = "/".join(f"{m.part}@{m.stock_place}" if m.stock_place else m.part for m in members)
+    return f"check:{verdict.check}/{verdict.aspect}/{axle}/{names}"

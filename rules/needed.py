@@ -13,7 +13,7 @@ from fractions import Fraction
 from kb.catalogue import Catalogue
 from kb.graph import node
 from rules import answers as a
-from rules.cone import build
+from rules.cone import Cone
 from rules.problem import Choice, NeedInstance, Problem
 from rules.reasons import Reasons
 from rules.resolve import (
@@ -246,7 +246,7 @@ class _Survey:
             if not self.at.buyable(offer.part):
                 continue
             amount = offer.each.value * self._amount(self.part) if offer.each else Fraction(1)
-            problem = build(self.at, {**picks, offer.part: amount}, self.problem.on_hand)
+            problem = Cone(self.at, {**picks, offer.part: amount}, self.problem.on_hand).problem
             if _solvable(problem, self.asked.reasons, self.asked.question.deadline):
                 yield part_ref(self.at, offer.part, amount, offer.why or "")
 

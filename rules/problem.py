@@ -63,6 +63,8 @@ class Choice:
     stock_place: str | None = None
     open: int | None = None
     step: str | None = None
+    kept: tuple[tuple[int, int], ...] = ()
+    """For a stock part whose number counts: the places it is in, as literals, with their counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,8 @@ class Problem:
     """Per kit, what one of it adds to the car, kits inside it unpacked."""
     units: dict[str, int] = field(default_factory=dict)
     """Per part, the units its places hold; 0 for parts without places."""
+    measured: set[str] = field(default_factory=set)
+    """Parts sold by measure: there is no least amount of them."""
 
     def variable(self, kind: str, key: str) -> int:
         """The variable of an atom, made when it is new."""
@@ -132,5 +136,11 @@ class Problem:
         return [(key, var) for (kind, key), var in self.variables.items() if kind == "step"]
 
     def own_amount(self, part: str) -> Fraction:
-        """What a part is wanted for in itself: its places and the pick."""
-        return max(Fraction(self.units.get(part, 0)), self.picks.get(part, Fraction(0)))
+        """What a part is wanted for in itself: its places and the pick, and one at the least.
+
+        Many a part is there for what it is and not because it is needed: it clears a place, or a
+        need does not apply beside it.
+        """
+        least = 0 if part in self.measured else 1
+        units = max(self.units.get(part, 0), least)
+        return max(Fraction(units), self.picks.get(part, Fraction(0)))

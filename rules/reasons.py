@@ -80,7 +80,7 @@ class Reasons:
         """What a check says of a combination."""
         names = " with ".join(self.at.name(member.part) for member in members)
         where = f" ({axle})" if axle else ""
-        key = f"check:{verdict.check}/{axle}/" + "/".join(m.part for m in members)
+        key = f"check:{verdict.check}/{verdict.aspect}/{axle}/" + "/".join(m.part for m in members)
         return Reason("check", key, f"{names}{where}: {verdict.says}",
                       verdict.basis, verdict.source)
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from kb.baseline import Baseline, find_baseline
@@ -15,14 +16,15 @@ from kb.units import format_number
 from rules import answers as a
 from rules.amounts import Tally, need_amount, tallies
 from rules.combining import Combined, judge
-from rules.cone import build
+from rules.cone import Cone
 from rules.explain import Explanation, Step
-from rules.least import LEVELS, Solution, fitting_minutes, labour_cents, least
+from rules.least import LEVELS, Solution, fitting_minutes, labour_cents
 from rules.problem import Clause, Judged, Problem, Reason
 from rules.reasons import Reasons
 from rules.sat import Sat, smallest_clash
 from rules.situation import Situation, situation_of
 from rules.verify import verify
+from rules.whole_car import least_package
 
 GENERAL_CAUTION = (
     "This list helps to order parts. The vehicle maker's manual, local rules and a licensed "
@@ -37,7 +39,7 @@ def package(catalogue: Catalogue, question: a.Question) -> a.Package:
     FaultyAnswer when the independent re-check finds fault.
     """
     asked = ask(catalogue, question)
-    solution = least(asked.situation, asked.problem, question.prefer, question.deadline)
+    solution = least_package(asked.cone, question.prefer, question.deadline)
     if solution is None:
         return _impossible(asked)
     answer = _Assembly(asked, solution).package()
@@ -53,13 +55,23 @@ class Asked:
 
     catalogue: Catalogue
     question: a.Question
-    situation: Situation
-    problem: Problem
+    cone: Cone
     notes: list[str]
-    reasons: Reasons = field(init=False)
 
-    def __post_init__(self) -> None:
-        self.reasons = Reasons(self.situation)
+    @property
+    def situation(self) -> Situation:
+        """The car the question is about."""
+        return self.cone.at
+
+    @property
+    def problem(self) -> Problem:
+        """The question in the solvers' terms."""
+        return self.cone.problem
+
+    @property
+    def reasons(self) -> Reasons:
+        """What says the statements in words."""
+        return self.cone.say
 
 
 def ask(catalogue: Catalogue, question: a.Question) -> Asked:
@@ -72,7 +84,7 @@ def ask(catalogue: Catalogue, question: a.Question) -> Asked:
     for kit in list(on_hand):
         for inner, amount in situation.parts[kit].contents.items():
             on_hand[inner] = on_hand.get(inner, Fraction(0)) + on_hand[kit] * amount.value
-    return Asked(catalogue, question, situation, build(situation, picks, on_hand), notes)
+    return Asked(catalogue, question, Cone(situation, picks, on_hand), notes)
 
 
 def _amounts(
@@ -373,25 +385,28 @@ class _Assembly:
 
     def _difference(self, part: str, other: str) -> str | None:
         """Price of the best package with `other` in place of `part`, less this one's."""
-        if not self.asked.question.alternatives:
+        question, cone = self.asked.question, self._swaps
+        if not question.alternatives:
             return None
         wish = Reason("wish", "wish", "a swap")
-        clauses = self.problem.clauses
-        self.problem.clauses = [
-            *clauses,
-            Clause((self.problem.variables["new", other],), wish),
-            Clause((-self.problem.variables["new", part],), wish),
+        cone.problem.clauses += [
+            Clause((cone.problem.variables["new", other],), wish),
+            Clause((-cone.problem.variables["new", part],), wish),
         ]
         try:
-            question = self.asked.question
-            swapped = least(self.at, self.problem, question.prefer, question.deadline)
+            swapped = least_package(cone, question.prefer, question.deadline)
         except OutOfTime:
             return None
         finally:
-            self.problem.clauses = clauses
+            cone.problem.clauses = [c for c in cone.problem.clauses if c.reason is not wish]
         if swapped is None:
             return None
         return f"{Decimal(swapped.costs['money'] - self.solution.costs['money']) / 100:+.2f}"
+
+    @cached_property
+    def _swaps(self) -> Cone:
+        """A cone of its own to try swaps in: trying may make a cone grow."""
+        return Cone(self.at, self.problem.picks, self.problem.on_hand)
 
     # -- the rest -------------------------------------------------------------------------------
 

@@ -4,7 +4,7 @@ checks say. Everything is worked out on first use and kept, since a catalogue ne
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -12,7 +12,7 @@ from typing import Any
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part, Rule, Trial
-from kb.graph import Graph, graph_of, key_of, node
+from kb.graph import Edge, Graph, graph_of, key_of, node
 from kb.matching import matches
 from kb.statements import Axle, Fits, Need, Selector, When
 from rules.checking import Check, Verdict, mounting_is_judged, outranked
@@ -43,7 +43,9 @@ class Situation:
         self.parts: Mapping[str, Part] = catalogue.parts
         self._refusals: dict[str, str] = {}
         self._candidates: dict[tuple[int, str], tuple[Candidate, ...]] = {}
-        self._verdicts: dict[tuple[str, tuple[Member, ...], Axle | None], Verdict] = {}
+        self._verdicts: dict[
+            tuple[str, tuple[Member, ...], Axle | None], tuple[Verdict, ...]
+        ] = {}
 
     # -- parts on this car ----------------------------------------------------------------------
 
@@ -88,14 +90,11 @@ class Situation:
 
     def successors(self, part_id: str) -> tuple[str, ...]:
         """The parts that replace this one, newest last."""
-        found: dict[str, None] = {}
-        queue = [part_id]
-        while queue:
-            for edge in self.graph.into(node("part", queue.pop(0)), "supersedes"):
-                if key_of(edge.node) not in found:
-                    found[key_of(edge.node)] = None
-                    queue.append(key_of(edge.node))
-        return tuple(found)
+        return _reached(part_id, lambda name: self.graph.into(name, "supersedes"))
+
+    def predecessors(self, part_id: str) -> tuple[str, ...]:
+        """The parts that this one replaces, oldest last."""
+        return _reached(part_id, lambda name: self.graph.out(name, "supersedes"))
 
     def takers(self, place: str) -> Iterator[str]:
         """The parts that can be ordered for a place of this car."""
@@ -246,19 +245,18 @@ class Situation:
 
     # -- checks ---------------------------------------------------------------------------------
 
-    def verdict(
+    def verdicts(
         self, check: Check, members: tuple[Member, ...], axle: Axle | None
-    ) -> Verdict:
-        """What a check says of one member per kind; a trial fit outranks the computation."""
+    ) -> tuple[Verdict, ...]:
+        """What a check says of these members; a trial fit outranks the computation."""
         key = (check.name, members, axle)
         if key not in self._verdicts:
-            parts = {
-                kind: (member.part, self.parts[member.part])
-                for kind, member in zip(check.kinds, members, strict=True)
-            }
-            computed = check.run(parts, self.baseline, axle, self.catalogue.limits)
+            parts = [(member.part, self.parts[member.part]) for member in members]
+            computed = check.run(parts, self.catalogue, self.baseline, axle)
             trial = self._trial(check.name, {member.part for member in members})
-            self._verdicts[key] = _after_trial(computed, trial) if trial else computed
+            self._verdicts[key] = (
+                tuple(_after_trial(verdict, trial) for verdict in computed) if trial else computed
+            )
         return self._verdicts[key]
 
     def _trial(self, check: str, parts: set[str]) -> Trial | None:
@@ -286,6 +284,18 @@ class Situation:
         """The name of a place as said to a customer."""
         known = self.baseline.places.get(place)
         return (known.name if known and known.name else place).replace("-", " ")
+
+
+def _reached(part_id: str, edges: Callable[[str], Iterable[Edge]]) -> tuple[str, ...]:
+    """The parts reached by following edges, nearest first."""
+    found: dict[str, None] = {}
+    queue = [part_id]
+    while queue:
+        for edge in edges(node("part", queue.pop(0))):
+            if key_of(edge.node) not in found:
+                found[key_of(edge.node)] = None
+                queue.append(key_of(edge.node))
+    return tuple(found)
 
 
 def _after_trial(computed: Verdict, trial: Trial) -> Verdict:

@@ -306,16 +306,27 @@ class _Verifier:
     # -- checks ---------------------------------------------------------------------------------
 
     def _combinations(self) -> Iterator[tuple[Check, tuple[_There, ...], Axle | None]]:
+        """Everything there that some check compares, with the part that modifies it if any."""
         for check in checks().values():
             pools = [
-                [t for t in self.there if self.catalogue.parts[t.part].kind == kind]
-                for kind in check.kinds
+                [t for t in self.there if self.catalogue.parts[t.part].kind == role.kind
+                 and (role.axle is None or role.axle in self._axles_of(t))]
+                for role in check.roles
+            ]
+            modifiers = [
+                t for t in self.there if self.catalogue.parts[t.part].kind == check.modifier
             ]
             for things in product(*pools):
-                if any(t.place is None for t in things):
-                    for axle in self._shared_axles(things):
-                        if not self._yields(check, axle):
-                            yield check, things, axle
+                for axle in [None] if check.whole_car else self._shared_axles(things):
+                    here = [m for m in modifiers if axle in self._axles_of(m)]
+                    for full in [(*things, m) for m in here] or [things]:
+                        if any(t.place is None for t in full) and not self._yields(check, axle):
+                            yield check, full, axle
+
+    def _axles_of(self, thing: _There) -> list[Axle | None]:
+        if thing.place:
+            return [self.baseline.places[thing.place].axle]
+        return self._axles(self.catalogue.parts[thing.part])
 
     def _yields(self, check: Check, axle: Axle | None) -> bool:
         return any(
@@ -327,8 +338,7 @@ class _Verifier:
     def _shared_axles(self, things: Sequence[_There]) -> list[Axle | None]:
         shared: set[Axle | None] | None = None
         for thing in things:
-            axles = [self.baseline.places[thing.place].axle] if thing.place else \
-                self._axles(self.catalogue.parts[thing.part])
+            axles = self._axles_of(thing)
             if axles == [None]:
                 continue
             shared = set(axles) if shared is None else shared & set(axles)
@@ -337,33 +347,33 @@ class _Verifier:
     def _checks_hold(self) -> Iterator[str]:
         for check, things, axle in self._combinations():
             names = " with ".join(f"'{t.part}'" for t in things)
-            verdict, work = self._judge(check, things, axle)
-            if verdict == "does_not_fit":
-                yield f"{names} does not pass '{check.name}'"
-            elif verdict == "fits_with_work" and self.steps.isdisjoint(work):
-                yield f"{names} passes '{check.name}' only with work that is not in the package"
-            elif verdict == "not_known" and self.answer.outcome == "complete":
-                yield f"{names}: '{check.name}' is not known, yet the package is called complete"
+            for verdict, work in self._judged(check, things, axle):
+                if verdict == "does_not_fit":
+                    yield f"{names} does not pass '{check.name}'"
+                elif verdict == "fits_with_work" and self.steps.isdisjoint(work):
+                    yield f"{names} passes '{check.name}' only with work not in the package"
+                elif verdict == "not_known" and self.answer.outcome == "complete":
+                    yield f"{names}: '{check.name}' is not known, yet the package is complete"
 
-    def _judge(
+    def _judged(
         self, check: Check, things: Sequence[_There], axle: Axle | None
-    ) -> tuple[str, tuple[str, ...]]:
+    ) -> list[tuple[str, tuple[str, ...]]]:
+        """Verdict and work of each aspect of a check; a trial fit outranks the computation."""
+        computed = self._run(check, things, axle)
         for trial in self.catalogue.trials.values():
             if (
                 set(trial.parts) == {t.part for t in things}
                 and trial.check in (None, check.name)
                 and self.baseline.applies(trial.on)
             ):
-                return trial.verdict, trial.work
-        found = self._run(check, things, axle)
-        return found.verdict, found.work
+                return [(trial.verdict, trial.work) for _ in computed]
+        return [(verdict.verdict, verdict.work) for verdict in computed]
 
-    def _run(self, check: Check, things: Sequence[_There], axle: Axle | None) -> Verdict:
-        parts = {
-            kind: (t.part, self.catalogue.parts[t.part])
-            for kind, t in zip(check.kinds, things, strict=True)
-        }
-        return check.run(parts, self.baseline, axle, self.catalogue.limits)
+    def _run(
+        self, check: Check, things: Sequence[_There], axle: Axle | None
+    ) -> tuple[Verdict, ...]:
+        parts = [(t.part, self.catalogue.parts[t.part]) for t in things]
+        return check.run(parts, self.catalogue, self.baseline, axle)
 
     # -- needs ----------------------------------------------------------------------------------
 
@@ -385,7 +395,8 @@ class _Verifier:
             units = first.qty if first.place else Fraction(
                 self._units(self.catalogue.parts[first.part], axle) or 1
             )
-            for need in self._run(check, things, axle).needs:
+            needs = [n for verdict in self._run(check, things, axle) for n in verdict.needs]
+            for need in needs:
                 yield self._demand(f"'{first.part}' ({check.name})", need, first.part, units)
 
     def _demand(

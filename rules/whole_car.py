@@ -1,0 +1,44 @@
+"""The least package that also passes the checks of the whole car.
+
+Such checks compare parts of both axles, so there are too many combinations to judge beforehand.
+Instead each package found is judged; what does not pass is let into the problem as one more
+statement, and the search goes on. Every statement so added holds for all packages, so the last
+package is still the least.
+"""
+
+from __future__ import annotations
+
+from time import monotonic
+
+from kb.errors import OutOfTime
+from rules.answers import Preference
+from rules.combining import Combined, judge
+from rules.cone import Cone
+from rules.least import Solution, least
+
+
+def least_package(cone: Cone, prefer: Preference, deadline: float) -> Solution | None:
+    """The least package of a cone, or None when there is none.
+
+    Raises OutOfTime past the deadline (seconds) when no package that passes was found.
+    """
+    ends = monotonic() + deadline
+    while True:
+        left = ends - monotonic()
+        if left <= 0:
+            raise OutOfTime(f"no package found within {deadline:g} s")
+        solution = least(cone.at, cone.problem, prefer, left)
+        if solution is None or not _let_in(cone, solution):
+            return solution
+
+
+def _let_in(cone: Cone, solution: Solution) -> bool:
+    """Let the car's failings into the problem. True if any was new."""
+    displaced = cone.problem.displacers.keys() - solution.stays
+    found: list[Combined] = [
+        combined for combined in judge(cone.at, sorted(solution.new), displaced)
+        if combined.check.whole_car
+        and (combined.verdict.verdict != "fits" or combined.verdict.needs)
+    ]
+    news = [cone.admit(combined) for combined in found]
+    return any(news)
