@@ -284,3 +284,27 @@ class Needed(Model):
     stays: tuple[PartRef, ...] = Field((), description="stock parts that remain good")
     cautions: tuple[Caution, ...] = ()
     clashes: tuple[Clash, ...] = ()
+
+
+class FitSheet(Model):
+    """Every check of some parts on one car."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    parts: tuple[PartRef, ...]
+    verdict: FitVerdict
+    refusals: tuple[str, ...] = Field(description="parts that are not for this car, and why")
+    checks: tuple[CheckLine, ...]
+
+
+class FitGroup(Model):
+    """Cars on which the sheet is the same; `sheet` names the first of them."""
+
+    cars: tuple[str, ...]
+    sheet: FitSheet
+
+
+class FitSurvey(Model):
+    """The check sheet on every car of the catalogue."""
+
+    groups: tuple[FitGroup, ...]

@@ -15,8 +15,8 @@ from kb.statements import Applies
 from rules.answers import CatalogRef, Model
 from rules.checking import checks
 from rules.cone import Cone
+from rules.naming import catalog_ref
 from rules.reasons import Reasons
-from rules.resolve import catalog_ref
 from rules.sat import Sat, smallest_clash
 from rules.situation import Situation, situation_of
 

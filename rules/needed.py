@@ -13,20 +13,19 @@ from fractions import Fraction
 from kb.catalogue import Catalogue
 from kb.graph import node
 from rules import answers as a
+from rules.asking import Asked, ask
 from rules.cone import Cone
-from rules.problem import Choice, NeedInstance, Problem
-from rules.reasons import Reasons
-from rules.resolve import (
-    Asked,
-    ask,
+from rules.naming import (
     baseline_ref,
     catalog_ref,
     cautions_of,
     clash_of,
     measure_of,
+    part_ref,
 )
+from rules.problem import Choice, NeedInstance, Problem
+from rules.reasons import Reasons
 from rules.sat import Sat, smallest_clash
-from rules.situation import Situation
 
 NOTHING = Fraction(0)
 
@@ -73,18 +72,6 @@ def _refused(
         catalog=catalog_ref(asked.catalogue), baseline=baseline_ref(asked.situation.baseline),
         part=part_ref(asked.situation, part), possible=False, notes=tuple(asked.notes),
         conflicts_with_cart=against, clashes=(clash,),
-    )
-
-
-def part_ref(
-    situation: Situation, part: str, qty: Fraction | None = None, because: str = ""
-) -> a.PartRef:
-    """A part as named in an answer."""
-    stated = situation.parts[part]
-    return a.PartRef(
-        part=part, name=stated.name, kind=stated.kind,
-        price=str(stated.price.value) if stated.price else None,
-        qty=None if qty is None else float(qty), unit=stated.pack.unit, because=because,
     )
 
 

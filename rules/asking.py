@@ -1,0 +1,102 @@
+"""From a question to a problem: names looked up, successors put in, amounts made exact."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from kb.baseline import find_baseline
+from kb.catalogue import Catalogue
+from kb.errors import QuestionError, nearest_name
+from kb.units import format_number
+from rules import answers as a
+from rules.cone import Cone
+from rules.problem import Problem
+from rules.reasons import Reasons
+from rules.situation import Situation, situation_of
+
+
+@dataclass(slots=True)
+class Asked:
+    """A question turned into a problem."""
+
+    catalogue: Catalogue
+    question: a.Question
+    cone: Cone
+    notes: list[str]
+
+    @property
+    def situation(self) -> Situation:
+        """The car the question is about."""
+        return self.cone.at
+
+    @property
+    def problem(self) -> Problem:
+        """The question in the solvers' terms."""
+        return self.cone.problem
+
+    @property
+    def reasons(self) -> Reasons:
+        """What says the statements in words."""
+        return self.cone.say
+
+
+def ask(catalogue: Catalogue, question: a.Question) -> Asked:
+    """The problem of a question. Raises QuestionError for what the catalogue does not know."""
+    baseline = find_baseline(catalogue, question.vehicle, question.year, question.variant)
+    situation = situation_of(catalogue, baseline)
+    notes: list[str] = []
+    picks = _amounts(situation, question.picks, "picks", notes)
+    on_hand = _amounts(situation, question.on_hand, "on_hand", notes)
+    for kit, count in list(on_hand.items()):
+        for inner, amount in situation.unpacked(kit).items():
+            on_hand[inner] = on_hand.get(inner, Fraction(0)) + count * amount
+    return Asked(catalogue, question, Cone(situation, picks, on_hand), notes)
+
+
+def _amounts(
+    situation: Situation, items: Iterable[a.Item], where: str, notes: list[str]
+) -> dict[str, Fraction]:
+    found: dict[str, Fraction] = {}
+    for i, item in enumerate(items):
+        part = known_part(situation, item.part, f"{where}.{i}.part")
+        if where == "picks":
+            part = _current(situation, part, notes)
+        qty = _quantity(situation, part, item.qty, f"{where}.{i}.qty")
+        units = situation.units(part)
+        if where == "picks" and item.qty is not None and qty < units:
+            notes.append(
+                f"{situation.name(part)}: this car takes {units}, not {format_number(qty)}"
+            )
+        found[part] = found.get(part, Fraction(0)) + qty
+    return found
+
+
+def known_part(situation: Situation, part: str, where: str) -> str:
+    """A part id that the catalogue has. Raises QuestionError with the nearest one otherwise."""
+    if part not in situation.parts:
+        near = nearest_name(part, situation.parts)
+        raise QuestionError(where, f"there is no part '{part}'", near)
+    return part
+
+
+def _current(situation: Situation, part: str, notes: list[str]) -> str:
+    """The part to order today: the newest successor of one that was replaced."""
+    after = [p for p in situation.successors(part) if situation.buyable(p)]
+    if not after:
+        return part
+    notes.append(
+        f"{situation.name(part)} ({part}) was replaced by {situation.name(after[-1])} ({after[-1]})"
+    )
+    return after[-1]
+
+
+def _quantity(situation: Situation, part: str, qty: float | None, where: str) -> Fraction:
+    pack = situation.parts[part].pack
+    if qty is None:
+        return pack.value if pack.unit else Fraction(max(situation.units(part), 1))
+    exact = Fraction(str(qty))
+    if not pack.unit and exact.denominator != 1:
+        raise QuestionError(where, f"'{part}' is sold by the piece; expected a whole number")
+    return exact

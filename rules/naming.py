@@ -1,0 +1,103 @@
+"""Entries of a catalogue as they are named in answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from fractions import Fraction
+
+from kb.baseline import Baseline
+from kb.catalogue import Catalogue
+from rules import answers as a
+from rules.combining import Combined
+from rules.problem import Judged, Reason
+from rules.situation import Situation
+
+GENERAL_CAUTION = (
+    "This list helps to order parts. The vehicle maker's manual, local rules and a licensed "
+    "workshop decide what is done to a car that goes on the road."
+)
+
+
+def catalog_ref(catalogue: Catalogue) -> a.CatalogRef:
+    """The catalogue as named in an answer."""
+    header = catalogue.header
+    return a.CatalogRef(name=header.name, digest=catalogue.digest, currency=header.currency)
+
+
+def baseline_ref(baseline: Baseline) -> a.BaselineRef:
+    """The car as named in an answer."""
+    return a.BaselineRef(
+        id=baseline.id, name=baseline.name, vehicle=baseline.vehicle_id,
+        variant=baseline.variant_id, year=baseline.year,
+        equipment=tuple(sorted(baseline.equipment)),
+    )
+
+
+def part_ref(
+    situation: Situation, part: str, qty: Fraction | None = None, because: str = ""
+) -> a.PartRef:
+    """A part as named in an answer."""
+    stated = situation.parts[part]
+    return a.PartRef(
+        part=part, name=stated.name, kind=stated.kind,
+        price=str(stated.price.value) if stated.price else None,
+        qty=None if qty is None else float(qty), unit=stated.pack.unit, because=because,
+    )
+
+
+def money(cents: int) -> str:
+    """Hundredths of the currency as a decimal text."""
+    return str((Decimal(cents) / 100).quantize(Decimal("0.01")))
+
+
+def measure_of(situation: Situation, judged: Judged) -> a.Measure:
+    """What has to be measured before a combination can be judged."""
+    names = " with ".join(situation.name(member.part) for member in judged.members)
+    verb = "go together" if len(judged.members) > 1 else "goes on"
+    return a.Measure(
+        what="; ".join(judged.verdict.measure), because=f"to know whether {names} {verb}"
+    )
+
+
+def check_line(situation: Situation, found: Combined) -> a.CheckLine:
+    """A judged combination as named in an answer."""
+    verdict, parts = found.verdict, tuple(member.part for member in found.members)
+    return a.CheckLine(
+        check=verdict.check, parts=parts, names=tuple(map(situation.name, parts)),
+        axle=found.axle, verdict=verdict.verdict, says=verdict.says, margin=verdict.margin,
+        required=verdict.required, worst_case=verdict.worst_case, unit=verdict.unit,
+        values=tuple(
+            a.UsedValue(name=v.name, value=v.value, basis=v.basis) for v in verdict.values
+        ),
+        formula=verdict.formula, source=verdict.source, basis=verdict.basis,
+    )
+
+
+def cautions_of(
+    situation: Situation, parts: Iterable[str], steps: Iterable[str], rules: Iterable[str]
+) -> Iterable[a.Caution]:
+    """Every caution of these parts, work steps and general rules, each said once."""
+    about: dict[str, dict[str, None]] = {GENERAL_CAUTION: {}}
+    for part in parts:
+        stated = situation.parts[part]
+        kind = type(stated.dimensions).caution
+        for text in (*((kind,) if kind else ()), *stated.cautions):
+            about.setdefault(text, {})[part] = None
+    for step in steps:
+        for text in situation.catalogue.work[step].cautions:
+            about.setdefault(text, {})[step] = None
+    for rule in rules:
+        for text in situation.catalogue.rules[rule].cautions:
+            about.setdefault(text, {})[rule] = None
+    return [a.Caution(text=text, about=tuple(keys)) for text, keys in about.items()]
+
+
+def clash_of(reasons: Iterable[Reason]) -> a.Clash:
+    """A clash in the words of the catalogue: picks first."""
+    order = ("pick", "wish", "contents", "need", "rule", "work")
+    rank = {kind: i for i, kind in enumerate(order)}
+    members = sorted(reasons, key=lambda r: rank.get(r.type, len(order)))
+    return a.Clash(members=tuple(
+        a.ClashMember(type=r.type, text=r.text, basis=r.basis, source=r.source) for r in members
+    ))
