@@ -50,7 +50,8 @@ class Explanation:
     def _walk(self) -> None:
         for part in self.problem.picks:
             self._reach(("new", part), None, self.say.pick(part))
-        while self._follow() or self._by_force():
+        # Needs explain better than kits, and kits better than the lack of another way.
+        while self._follow_needs() or self._follow_kits() or self._by_force():
             pass
 
     def _reach(self, node: Node, parent: Node | None, reason: Reason) -> bool:
@@ -63,8 +64,8 @@ class Explanation:
         variable = self.problem.variables.get(node)
         return variable is not None and variable in self.solution.true
 
-    def _follow(self) -> bool:
-        """One round along assigned needs and kits. True if anything new was reached."""
+    def _follow_needs(self) -> bool:
+        """One round along the needs as they were met. True if anything new was reached."""
         moved = False
         for need, choice in self.solution.assigned:
             parent = self._parent(need)
@@ -72,6 +73,11 @@ class Explanation:
                 continue
             node = self.problem.atoms[choice.literal]
             moved |= self._reach(node, parent, need.reason)
+        return moved
+
+    def _follow_kits(self) -> bool:
+        """One round between kits and what they bring. True if anything new was reached."""
+        moved = False
         for kit in self.solution.kits:
             for inner in self.problem.kits[kit]:
                 reason = self.say.contents(kit, inner)

@@ -23,7 +23,7 @@ from rules.naming import (
     measure_of,
     part_ref,
 )
-from rules.problem import Choice, NeedInstance, Problem
+from rules.problem import Asker, Choice, NeedInstance, Problem
 from rules.reasons import Reasons
 from rules.sat import Sat, smallest_clash
 
@@ -142,15 +142,23 @@ class _Survey:
         return self.amounts[part]
 
     def _asked(self, need: NeedInstance) -> Fraction:
+        """The least that a certain need asks for."""
         if not need.each:
             return need.amount
-        return need.amount * sum(
-            (
-                self._amount(asker.part) if asker.part else Fraction(asker.units)
-                for asker in need.askers if asker.literal == 0 or asker.literal in self.must
-            ),
-            NOTHING,
-        )
+        certain = [
+            self._units(asker) for asker in need.askers
+            if asker.literal == 0 or asker.literal in self.must
+        ]
+        if not certain:
+            # One of them is there, though not always the same one.
+            certain = [min(
+                (self._units(asker) for asker in need.askers if self._possible(asker.literal)),
+                default=NOTHING,
+            )]
+        return need.amount * sum(certain, NOTHING)
+
+    def _units(self, asker: Asker) -> Fraction:
+        return self._amount(asker.part) if asker.part else Fraction(asker.units)
 
     # -- sections of the answer ------------------------------------------------------------------
 
