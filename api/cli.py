@@ -1,0 +1,249 @@
+"""The command line `kitwright`: questions in, tables for people or JSON for programs out.
+
+Exit codes: 0 answered yes, 1 answered no, 2 the question or the catalogue is wrong, 3 no answer
+(out of time, or the answer failed its own re-check and is withheld).
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from traceback import extract_tb
+from typing import Any, NoReturn
+
+import click
+from pydantic import BaseModel
+from rich.console import ConsoleRenderable
+
+from api.asking import demo_folder, items, said
+from api.text import show
+from api.text_lists import audit_page, parts_page, vehicles_page
+from api.text_needed import needed_page
+from api.text_package import package_page
+from kb.catalogue import Catalogue, load
+from kb.dimensions import kinds
+from kb.errors import CatalogueError, FaultyAnswer, OutOfTime, QuestionError, nearest_name
+from rules import answers as a
+from rules.audit import audit
+from rules.least import LEVELS
+from rules.needed import needed
+from rules.resolve import package
+
+NAME = "kitwright"
+YES, NO, WRONG, NO_ANSWER = 0, 1, 2, 3
+
+
+class CommandLine(click.Group):
+    """A group of commands that says every error in one line on standard error."""
+
+    def main(  # type: ignore[override]  # click overloads it by the value of one flag
+        self, args: Sequence[str] | None = None, prog_name: str | None = None, **extra: Any
+    ) -> NoReturn:
+        """Run, and leave with the exit code that says how it went."""
+        for stream in (sys.stdout, sys.stderr):
+            if hasattr(stream, "reconfigure"):  # names may hold what a terminal cannot show
+                stream.reconfigure(errors="replace")
+        try:
+            code = super().main(args, prog_name or NAME, **extra, standalone_mode=False)
+        except click.exceptions.NoArgsIsHelpError as error:
+            click.echo(error.format_message())
+            _leave(WRONG)
+        except click.ClickException as error:
+            _leave(WRONG, error.format_message())
+        except click.Abort:
+            _leave(NO_ANSWER, "stopped")
+        except QuestionError as error:
+            _leave(WRONG, said(error))
+        except CatalogueError as error:
+            _leave(WRONG, *map(str, error.problems))
+        except OutOfTime as error:
+            _leave(NO_ANSWER, f"no answer in the time given: {error}")
+        except FaultyAnswer as error:
+            _leave(NO_ANSWER, *(f"answer withheld, re-check failed: {f}" for f in error.findings))
+        except OSError as error:
+            _leave(WRONG, str(error))
+        except Exception as error:  # ours to mend; said where, so that it can be
+            at = extract_tb(error.__traceback__)[-1]
+            _leave(NO_ANSWER, f"fault in {at.filename}:{at.lineno}: {type(error).__name__} {error}")
+        sys.exit(code or YES)
+
+
+def _leave(code: int, *lines: str) -> NoReturn:
+    for line in lines:
+        click.echo(f"{NAME}: {' '.join(line.split())}", err=True)
+    sys.exit(code)
+
+
+@click.group(cls=CommandLine, context_settings={"help_option_names": ["-h", "--help"]})
+def main() -> None:
+    """Which parts go together on this car, and what else is needed.
+
+    Exit codes: 0 answered yes; 1 answered no; 2 the question or the catalogue is wrong; 3 no
+    answer.
+    """
+
+
+# -- options that several commands have -------------------------------------------------------
+
+Command = Callable[..., None]
+
+
+def _catalogue_option(command: Command) -> Command:
+    return click.option(
+        "--catalog", "folder", type=click.Path(path_type=Path), default=demo_folder,
+        metavar="DIR", help="Folder of the catalogue. Default: the demo.",
+    )(command)
+
+
+def _json_option(command: Command) -> Command:
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")(command)
+
+
+def _car_options(command: Command) -> Command:
+    for option in (
+        click.option("--why", is_flag=True, help="Print every chain of reasons and every check."),
+        click.option(
+            "--deadline", type=click.FloatRange(0, 120, min_open=True), default=10.0,
+            metavar="S", show_default=True, help="Seconds to look for the answer.",
+        ),
+        click.option("--variant", help="Variant of the vehicle."),
+        click.option("--year", type=click.IntRange(1900, 2100), help="Model year."),
+        click.option("--vehicle", required=True, help="Vehicle id: see 'kitwright vehicles'."),
+    ):
+        command = option(command)
+    return command
+
+
+def _answer(
+    answer: BaseModel, page: Callable[[], Sequence[ConsoleRenderable]], as_json: bool, yes: bool
+) -> NoReturn:
+    click.echo(answer.model_dump_json(indent=2) if as_json else show(page()))
+    raise click.exceptions.Exit(YES if yes else NO)
+
+
+# -- questions about a car --------------------------------------------------------------------
+
+
+@main.command("package")
+@click.argument("picks", metavar="PICK...", nargs=-1, required=True)
+@_car_options
+@click.option(
+    "--on-hand", "on_hand", multiple=True, metavar="PART=QTY", help="A part that is already there."
+)
+@click.option(
+    "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
+    help="What to make least.",
+)
+@click.option(
+    "--no-alternatives", is_flag=True, help="Do not price what could be had instead (quicker)."
+)
+@_catalogue_option
+@_json_option
+def package_command(
+    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
+    why: bool, on_hand: tuple[str, ...], prefer: str, no_alternatives: bool, folder: Path,
+    as_json: bool,
+) -> None:
+    """Everything that goes on the order for these picks.
+
+    A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
+    """
+    catalogue = load(folder)
+    question = a.Question.model_validate({
+        "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
+        "deadline": deadline, "alternatives": not no_alternatives,
+        "picks": items(catalogue, picks, "picks"),
+        "on_hand": items(catalogue, on_hand, "on_hand"),
+    })
+    answer = package(catalogue, question)
+    _answer(
+        answer, lambda: list(package_page(answer, why=why)), as_json, answer.outcome != "impossible"
+    )
+
+
+@main.command("needed")
+@click.argument("part")
+@_car_options
+@click.option("--cart", multiple=True, metavar="PART", help="A part that is already in the cart.")
+@_catalogue_option
+@_json_option
+def needed_command(
+    part: str, vehicle: str, year: int | None, variant: str | None, deadline: float, why: bool,
+    cart: tuple[str, ...], folder: Path, as_json: bool,
+) -> None:
+    """What is needed with PART on a car, whatever else is chosen."""
+    catalogue = load(folder)
+    question = a.Question(
+        vehicle=vehicle, year=year, variant=variant, deadline=deadline,
+        picks=items(catalogue, cart, "picks"),
+    )
+    answer = needed(catalogue, part, question)
+    yes = answer.possible and not answer.conflicts_with_cart
+    _answer(answer, lambda: list(needed_page(answer, why=why)), as_json, yes)
+
+
+# -- the catalogue itself ---------------------------------------------------------------------
+
+
+@main.command("vehicles")
+@_catalogue_option
+def vehicles_command(folder: Path) -> None:
+    """The vehicles of the catalogue and their variants."""
+    click.echo(show(vehicles_page(load(folder))))
+
+
+@main.command("parts")
+@click.argument("text", required=False, default="")
+@click.option("--kind", help="Only parts of this kind.")
+@_catalogue_option
+def parts_command(text: str, kind: str | None, folder: Path) -> None:
+    """Parts whose id, name, maker or kind holds all words of TEXT."""
+    if kind is not None and kind not in kinds():
+        raise QuestionError("kind", f"there is no kind '{kind}'", nearest_name(kind, kinds()))
+    found = _search(load(folder), text.lower().split(), kind)
+    click.echo(show(parts_page(found)) if found else "No such part.")
+    raise click.exceptions.Exit(YES if found else NO)
+
+
+def _search(catalogue: Catalogue, words: Sequence[str], kind: str | None) -> dict[str, Any]:
+    return {
+        key: part for key, part in catalogue.parts.items()
+        if kind in (None, part.kind)
+        and all(w in f"{key} {part.name} {part.maker or ''} {part.kind}".lower() for w in words)
+    }
+
+
+@main.command("audit")
+@_catalogue_option
+@_json_option
+def audit_command(folder: Path, as_json: bool) -> None:
+    """What is wrong or idle in a catalogue, and how to mend it."""
+    found = audit(load(folder))
+    _answer(found, lambda: list(audit_page(found)), as_json, not found.count("error"))
+
+
+@main.command("schema")
+def schema_command() -> None:
+    """The JSON Schema of a catalogue file, for editors."""
+    from kb.schema import catalogue_schema
+
+    click.echo(json.dumps(catalogue_schema(), indent=2, ensure_ascii=False))
+
+
+@main.command("serve")
+@_catalogue_option
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
+@click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True)
+def serve_command(folder: Path, host: str, port: int, workers: int) -> None:
+    """Answer the same questions over HTTP as JSON."""
+    from api.serve import serve
+
+    load(folder)  # a wrong catalogue is said here, before any worker starts
+    serve(folder, host, port, workers)
+
+
+if __name__ == "__main__":
+    main()
