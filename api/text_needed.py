@@ -67,8 +67,9 @@ def _parts(answer: a.Needed) -> t.Page:
         yield from _priced(group.options, currency)
     for group in answer.choose:
         if group.stock:
-            yield from t.heading(f"The stock part will do: {', '.join(group.stock)}")
-            yield t.say(f"{t.sentence(group.because)} Instead of the stock part:")
+            yield from t.heading("The stock part will do")
+            yield t.say(t.sentence(group.because))
+            yield t.say(f"On the car: {', '.join(group.stock)}. Instead of it:")
             yield from _priced(group.options, currency)
     if answer.offer:
         yield from t.heading("Worth offering")

@@ -37,6 +37,13 @@ def test_offers_work_and_what_comes_off(run: CommandLine) -> None:
     assert "2 Stock caliper (caliper-stock) Big caliper takes its place." in page
 
 
+def test_a_stock_part_that_will_do_is_named_before_what_could_replace_it(run: CommandLine) -> None:
+    page = flat(run("needed", "hub-cap", *CAR).stdout)
+    will_do = page.split("THE STOCK PART WILL DO")[1]
+    assert "it clips into a wheel. On the car: wheel-stock. Instead of it:" in will_do
+    assert "Gravel wheel 15 (wheel-15) 100.00" in will_do
+
+
 def test_nothing_needed_is_said_plainly(run: CommandLine) -> None:
     page = flat(run("needed", "mat-rubber", *CAR).stdout)
     assert "Rubber mat (mat-rubber) goes on this car, and nothing has to be bought" in page
