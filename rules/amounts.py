@@ -64,14 +64,18 @@ def tallies(situation: Situation, problem: Problem, solution: Solution) -> dict[
     found: dict[str, Tally] = {}
     for part, wanted in wanted_amounts(problem, solution).items():
         supply = sum(
-            (count * problem.kits[kit].get(part, NOTHING) for kit, count in solution.kits.items()),
+            (count * situation.parts[kit].pack.value * problem.kits[kit].get(part, NOTHING)
+             for kit, count in solution.kits.items()),
             NOTHING,
         )
-        wanted = max(wanted, Fraction(solution.kits.get(part, 0)))
-        on_hand = min(problem.on_hand.get(part, NOTHING), wanted)
-        from_kits = min(supply, wanted - on_hand)
-        bought = wanted - on_hand - from_kits
         pack = situation.parts[part].pack.value
+        have = problem.on_hand.get(part, NOTHING)
+        # Goods sold by measure that are there for themselves: a pack, or what there is of it.
+        wanted = wanted or min(pack, have or supply or pack)
+        on_hand = min(have, wanted)
+        from_kits = min(supply, wanted - on_hand)
+        bought = max(wanted - on_hand - from_kits, pack * solution.kits.get(part, 0))
+        wanted = on_hand + from_kits + bought
         packs = ceil(bought / pack)
         found[part] = Tally(wanted, on_hand, from_kits, bought, packs, packs * pack - bought)
     return found

@@ -179,12 +179,7 @@ class Cone:
 
     def _sources(self, part_id: str, part: Part, new: int) -> None:
         """Where a part can come from: the order, what is on hand, or a kit."""
-        kits = [
-            key_of(edge.node)
-            for edge in self.at.graph.into(node("part", part_id), "contents")
-        ]
-        usable = [kit for kit in kits if self.at.buyable(kit) and not self.at.refusal(kit)]
-        literals = [self._new(kit) for kit in usable]
+        literals = [self._new(kit) for kit in self._kits_with(part_id)]
         if not self.at.buyable(part_id) and part_id not in self.problem.on_hand:
             self._clause((-new, *literals), self.say.not_sold(part_id))
 
@@ -212,19 +207,11 @@ class Cone:
     def _contents(self, part_id: str, part: Part, new: int) -> None:
         if not part.contents:
             return
-        self.problem.kits[part_id] = self._unpack(part)
+        self.problem.kits[part_id] = self.at.unpacked(part_id)
         for inner in part.contents:
             # What does not go on this car is left over: some kits serve several cars.
             if not self.at.refusal(inner):
                 self._clause((-new, self._new(inner)), self.say.contents(part_id, inner))
-
-    def _unpack(self, part: Part) -> dict[str, Fraction]:
-        found: dict[str, Fraction] = {}
-        for inner, amount in part.contents.items():
-            found[inner] = found.get(inner, Fraction(0)) + amount.value
-            for deeper, value in self._unpack(self.at.parts[inner]).items():
-                found[deeper] = found.get(deeper, Fraction(0)) + amount.value * value
-        return found
 
     # -- stock parts ----------------------------------------------------------------------------
 
@@ -350,9 +337,14 @@ class Cone:
         """Whether a part can be added at all: ordered, on hand, or out of a kit."""
         if self.at.refusal(part):
             return False
-        return self.at.buyable(part) or part in self.problem.on_hand or any(
-            True for _ in self.at.graph.into(node("part", part), "contents")
+        return (
+            self.at.buyable(part) or part in self.problem.on_hand or bool(self._kits_with(part))
         )
+
+    def _kits_with(self, part: str) -> list[str]:
+        """The kits that hold a part and can be had themselves."""
+        edges = self.at.graph.into(node("part", part), "contents")
+        return [kit for edge in edges if self._obtainable(kit := key_of(edge.node))]
 
     def _stock_choices(
         self, selector: Selector, part: str, opened: int | None, least: Fraction | None

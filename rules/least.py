@@ -25,6 +25,8 @@ from rules.answers import Preference
 from rules.problem import Asker, Choice, NeedInstance, Problem
 from rules.situation import Situation
 
+ONE = Fraction(1)
+
 LEVELS: Mapping[Preference, tuple[str, ...]] = {
     "least_cost": ("open", "unpriced", "money", "minutes", "mass", "lines", "rank"),
     "least_work": ("open", "minutes", "unpriced", "money", "mass", "lines", "rank"),
@@ -44,7 +46,7 @@ class Solution:
     stays: set[str] = field(default_factory=set)
     assigned: list[tuple[NeedInstance, Choice]] = field(default_factory=list)
     kits: dict[str, int] = field(default_factory=dict)
-    """How many of each kit are bought or taken from what is on hand."""
+    """How many packs of each kit are bought."""
     true: set[int] = field(default_factory=set)
     costs: dict[str, int] = field(default_factory=dict)
     proven: bool = False
@@ -158,6 +160,9 @@ class _Encoder:
                 self.backend.add_weight_rule([], 2, [(self._literal(t), 1) for t in takers])
         for need in self.problem.needs:
             self._need(need)
+        for atom, (need, choice) in self.assign.items():
+            if choice.kept:
+                self._enough_kept(need, choice, atom)
         for kit in self.problem.kits:
             self._kit(kit)
         for part, _ in self.problem.new_parts():
@@ -199,6 +204,22 @@ class _Encoder:
         if len(taken) > 1:
             self.backend.add_weight_rule([], 2, [(atom, 1) for atom in taken])
 
+    def _enough_kept(self, need: NeedInstance, choice: Choice, atom: int) -> None:
+        """A stock part meets a need only if as many stay as are asked for."""
+        reach = sum(self._whole(count) for _, count in choice.kept) + 1
+        terms = [(-self._literal(stays), self._whole(count)) for stays, count in choice.kept]
+        for asker in need.askers if need.each else ():
+            if asker.part is None:
+                reach -= self._whole(need.amount * asker.units)
+            else:
+                terms += [(level, int(need.amount * w)) for level, w in self._levels(asker.part)]
+        if not need.each:
+            reach -= self._whole(need.amount)
+        if sum(weight for _, weight in terms) >= reach:
+            too_few: int = self.backend.add_atom()
+            self.backend.add_weight_rule([too_few], reach, terms)
+            self._forbid([atom, too_few])
+
     # -- amounts --------------------------------------------------------------------------------
 
     @cached_property
@@ -206,7 +227,10 @@ class _Encoder:
         """How many smallest measures make one: all amounts are whole numbers of them."""
         amounts = [need.amount for need in self.problem.needs]
         amounts += [*self.problem.picks.values(), *self.problem.on_hand.values()]
-        amounts += [v for contents in self.problem.kits.values() for v in contents.values()]
+        amounts += [
+            amount * self.at.parts[kit].pack.value
+            for kit, contents in self.problem.kits.items() for amount in contents.values()
+        ]
         amounts += [self.at.parts[part].pack.value for part, _ in self.problem.new_parts()]
         return lcm(*(amount.denominator for amount in amounts), 1)
 
@@ -275,13 +299,27 @@ class _Encoder:
         new = self._literal(self.problem.variables["new", part])
         if own == most:
             return [(new, own)] if own else []
-        if not own and part not in self.once:
-            return self._terms(part)
+        if part not in self.once:
+            if not own:
+                return self._terms(part)
+            if own == self.measure and all(n.amount >= 1 for n, _ in self.each[part]):
+                # One is there when nothing asks for it; whatever asks, asks for one at least.
+                return [*self._terms(part), (self._unasked(part), own)]
         amounts = [own] if own else []
         amounts += [weight for _, weight in self._terms(part)]
         amounts += [self._whole(need.amount) for need, _ in self.once.get(part, ())]
         step = gcd(*amounts)
         return [(self._level(part, t), step) for t in range(step, most + 1, step)]
+
+    def _unasked(self, part: str) -> int:
+        """An atom that holds when a part is there and no need falls on it."""
+        key = (part, 0)
+        if key not in self.level_atoms:
+            new = self._literal(self.problem.variables["new", part])
+            atom: int = self.backend.add_atom()
+            self.level_atoms[key] = atom
+            self.backend.add_rule([atom], [new, *(-fallen for _, fallen in self.each[part])])
+        return self.level_atoms[key]
 
     def _level(self, part: str, threshold: int) -> int:
         """An atom that holds when at least `threshold` of a part is wanted."""
@@ -312,12 +350,13 @@ class _Encoder:
                 self.backend.add_weight_rule([head], reach, [*terms, *less])
 
     def _kit(self, kit: str) -> None:
-        """How many of a kit are taken: a chain of free levels."""
+        """How many packs of a kit are bought: a chain of free levels."""
         new = self._literal(self.problem.variables["new", kit])
-        contents = self.problem.kits[kit]
+        inside = {kit: ONE, **self.problem.kits[kit]}
+        pack = self.at.parts[kit].pack.value
         most = max(
-            [ceil(Fraction(self._most(c), self._whole(a))) for c, a in contents.items()
-             if ("new", c) in self.problem.variables] + [self._most(kit) // self.measure, 1]
+            ceil(Fraction(self._most(part), self._whole(amount * pack)))
+            for part, amount in inside.items() if ("new", part) in self.problem.variables
         )
         levels: list[int] = [self.backend.add_atom() for _ in range(most)]
         self.backend.add_rule(levels, [new], choice=True)
@@ -328,30 +367,33 @@ class _Encoder:
     def _supply(self, part: str) -> tuple[list[tuple[int, int]], int]:
         """Literals that hold while a kit does NOT bring some of a part, and their sum."""
         less = [
-            (-level, self._whole(contents[part]))
+            (-level, self._whole(contents[part] * self.at.parts[kit].pack.value))
             for kit, contents in self.problem.kits.items() if part in contents
             for level in self.kit_levels[kit]
         ]
         return less, sum(weight for _, weight in less)
 
     def _buy(self, part: str) -> None:
-        """Packs to order, or kits to take, for what is wanted and not already supplied."""
+        """Packs to order for what is wanted and not already supplied."""
         stated = self.at.parts[part]
         on_hand = self._whole(self.problem.on_hand.get(part, Fraction(0)))
         pack = self._whole(stated.pack.value)
         less, offset = self._supply(part)
-        short = self._most(part) - on_hand
+        short = max(self._most(part), 1) - on_hand
         packs: list[int] = []
         for i in range(max(ceil(Fraction(short, pack)), 0)):
             atom: int = self.backend.add_atom()
             self._wanted(atom, part, on_hand + i * pack + 1, less, offset)
             packs.append(atom)
+        if packs and not on_hand:
+            # Of goods sold by measure some is there, however little.
+            new = self._literal(self.problem.variables["new", part])
+            self.backend.add_weight_rule([packs[0]], 1 + offset, [(new, 1), *less])
         levels = self.kit_levels.get(part)
         if levels is not None:
-            for i, atom in enumerate(packs):
-                self._forbid([atom, -levels[i]] if i < len(levels) else [atom])
-            free = int(self.problem.on_hand.get(part, 0))
-            packs = levels[free:]
+            for atom, level in zip(packs, levels, strict=False):
+                self._forbid([atom, -level])
+            packs = levels
         if not self.at.buyable(part):
             for atom in packs[:1]:
                 self._forbid([atom])

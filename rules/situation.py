@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
@@ -61,6 +62,9 @@ class Situation:
             return f"{self.baseline.vehicle.name} has no place '{lacking[0]}'"
         if part.fits and not any(self.baseline.applies(fits) for fits in part.fits):
             return f"it is not listed for {self.baseline.name}"
+        fitted = [inner for inner in part.contents if self.parts[inner].takes]
+        if fitted and all(self.refusal(inner) for inner in fitted):
+            return f"nothing in it goes on {self.baseline.name}"
         return ""
 
     def stated_fits(self, part_id: str) -> tuple[Fits, ...]:
@@ -117,10 +121,14 @@ class Situation:
             found[part] = (*found.get(part, ()), place)
         return found
 
-    def stock_units(self, part_id: str) -> int:
-        """How many of a part the factory fitted, over all its places."""
-        places = self.baseline.places
-        return sum(places[place].count for place in self.stock_places.get(part_id, ()))
+    def unpacked(self, kit: str) -> dict[str, Fraction]:
+        """What is in one of a kit, kits inside it unpacked too."""
+        found: dict[str, Fraction] = {}
+        for inner, amount in self.parts[kit].contents.items():
+            found[inner] = found.get(inner, Fraction(0)) + amount.value
+            for deeper, value in self.unpacked(inner).items():
+                found[deeper] = found.get(deeper, Fraction(0)) + amount.value * value
+        return found
 
     # -- selectors ------------------------------------------------------------------------------
 

@@ -90,8 +90,8 @@ class _Verifier:
         part = self.catalogue.parts[part_id]
         amount = qty if qty is not None else self._usual(part)
         self.on_hand[part_id] = self.on_hand.get(part_id, Fraction(0)) + amount
-        for inner, inside in part.contents.items():
-            self.on_hand[inner] = self.on_hand.get(inner, Fraction(0)) + amount * inside.value
+        for inner, inside in self._unpacked(part_id).items():
+            self.on_hand[inner] = self.on_hand.get(inner, Fraction(0)) + amount * inside
 
     def findings(self) -> Iterator[str]:
         """Every fault found."""
@@ -263,6 +263,18 @@ class _Verifier:
     def _step_there(self, selector: Selector) -> bool:
         return selector.step is not None and selector.step in self.steps
 
+    def _was_met(self, need: Need, owner: str) -> bool:
+        """Whether a stock part's need was active on the factory's car, and met there."""
+        def there(selector: Selector) -> bool:
+            return self._stock_meets((selector,), owner)
+
+        return (
+            self.baseline.applies(need.when)
+            and all(map(there, need.when.present))
+            and not any(map(there, need.when.absent))
+            and there(need)
+        )
+
     def _holds(self, when: When, owner: str | None) -> bool:
         there = (bool(self._present(s, owner)) or self._step_there(s) for s in when.present)
         absent = (not self._present(s, owner) and not self._step_there(s) for s in when.absent)
@@ -381,7 +393,7 @@ class _Verifier:
         for thing in self.there:
             part = self.catalogue.parts[thing.part]
             for need in part.requires:
-                if thing.place and not self._stock_meets((need,), thing.part):
+                if thing.place and not self._was_met(need, thing.part):
                     continue
                 if self._holds(need.when, thing.part):
                     yield self._demand(f"'{thing.part}'", need, thing.part, thing.qty,
@@ -419,7 +431,9 @@ class _Verifier:
             if any(self._step_there(selector) for selector in rule.then_any):
                 continue
             amount = (rule.each or rule.once)
-            units = sum((t.qty for t in groups[0]), Fraction(0)) if rule.each else Fraction(1)
+            units = Fraction(1)
+            if rule.each and not steps[0]:
+                units = sum((t.qty for t in groups[0]), Fraction(0))
             yield _Demand(
                 f"the rule '{key}'", rule.then_any, None,
                 amount.value * units if amount else Fraction(1), rule.each is not None,
@@ -458,17 +472,19 @@ class _Verifier:
                         continue
                     if thing.place and part.one_time_use and not demand.by_stock:
                         continue
-                    if thing.place and demand.each and not demand.by_stock \
-                            and demand.amount > self._fitted_units(thing.part):
+                    if thing.place and not demand.by_stock \
+                            and demand.amount > self._kept_units(thing.part, selector):
                         continue
                 found.append(thing)
                 break
         return found
 
-    def _fitted_units(self, part: str) -> int:
+    def _kept_units(self, part: str, selector: Selector) -> Fraction:
+        """How many of a stock part stay in the places meant."""
         return sum(
-            self.baseline.places[place].count
-            for place, fitted in self.baseline.fitted.items() if fitted == part
+            (t.qty for t in self.there
+             if t.part == part and t.place and selector.at in (None, t.place)),
+            Fraction(0),
         )
 
     # -- sources and sums -----------------------------------------------------------------------
@@ -476,7 +492,8 @@ class _Verifier:
     def _sources(self) -> Iterator[str]:
         brought: dict[str, Fraction] = {}
         for kit, line in self.new.items():
-            count = Fraction(str(line.on_hand)) + Fraction(str(line.bought))
+            # What is in a kit on hand counts as on hand already.
+            count = line.packs * self.catalogue.parts[kit].pack.value
             for inner, amount in self._unpacked(kit).items():
                 brought[inner] = brought.get(inner, Fraction(0)) + amount * count
         for part_id, line in self.new.items():
