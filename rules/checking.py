@@ -18,7 +18,6 @@ from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part
 from kb.statements import Axle, Basis, Need
-from kb.units import Quantity
 
 FitVerdict = Literal["fits", "fits_with_work", "does_not_fit", "not_known"]
 
@@ -117,9 +116,9 @@ class Sheet:
             self.missing.append(label)
         return None
 
-    def limit(self, name: str) -> Quantity:
-        """One of the shop's limits."""
-        value: Quantity = getattr(self.catalogue.limits, name)
+    def limit(self, name: str) -> Any:
+        """One of the shop's limits: a quantity, or a plain number for a share or a factor."""
+        value = getattr(self.catalogue.limits, name)
         self.values.append(Used(f"shop limit: {_words(name)}", str(value), "shop"))
         return value
 
@@ -317,4 +316,6 @@ def _words(name: str) -> str:
 
 
 def _show(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return ", ".join(f"{_words(str(name))} {item}" for name, item in value.items())
     return ", ".join(map(str, value)) if isinstance(value, tuple) else str(value)
