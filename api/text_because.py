@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from rich.text import Text
 
@@ -10,16 +10,12 @@ from api import text as t
 from rules import answers as a
 
 
-def short(text: str, line: a.Line, names: Mapping[str, str]) -> str:
+def short(text: str, line: a.Line) -> str:
     """Beside the very part that meets a need, the need's own reason says enough."""
     serving = next((s for s in line.serves if s.text == text), None)
     if serving is None:
         return t.sentence(text)
-    reason = text
-    asker = names.get(serving.asked_by.partition(":")[2], "")
-    for name in (asker, line.name, *(i.name for i in line.instead)):
-        reason = reason.replace(name, "", 1) if name else reason  # a name may hold a colon
-    reason = reason.partition(": ")[2] or text
+    reason = serving.why or text
     others = len({s.text for s in line.serves}) - 1
     more = f" {t.count(others, 'other need')} too." if others else ""
     return t.sentence(reason) + more

@@ -69,7 +69,8 @@ def _parts(answer: a.Needed) -> t.Page:
         if group.stock:
             yield from t.heading("The stock part will do")
             yield t.say(t.sentence(group.because))
-            yield t.say(f"On the car: {', '.join(group.stock)}. Instead of it:")
+            stock = ", ".join(t.named(ref.name, ref.part) for ref in group.stock)
+            yield t.say(f"On the car: {stock}. Instead of it:")
             yield from _priced(group.options, currency)
     if answer.offer:
         yield from t.heading("Worth offering")
@@ -82,23 +83,28 @@ def _share(group: a.Group) -> str:
 
 def _priced(refs: Sequence[a.PartRef], currency: str) -> t.Page:
     counted = any(ref.qty is not None for ref in refs)
-    headers = (*(("Qty",) if counted else ()), "Part", f"{currency} a pack")
-    table = t.table(*headers, right=[len(headers) - 1], rigid=[0] if counted else [])
+    packed = any(ref.pack != 1 or ref.unit for ref in refs)
+    headers = (
+        *(("Qty",) if counted else ()), "Part", *(("Pack of",) if packed else ()),
+        f"{currency} a pack",
+    )
+    rigid = [i for i, header in enumerate(headers) if header != "Part"]
+    table = t.table(*headers, right=[len(headers) - 1], rigid=rigid)
     for ref in refs:
-        table.add_row(*([_qty(ref)] if counted else []), _named(ref), ref.price or "no price")
+        table.add_row(
+            *([_qty(ref)] if counted else []), _named(ref),
+            *([t.amount(ref.pack, ref.unit)] if packed else []), ref.price or "no price",
+        )
     yield table
 
 
 def _stock(title: str, refs: Sequence[a.PartRef]) -> t.Page:
-    """Stock parts; one that sits in several places is said once, with all its units."""
     if not refs:
         return
     yield from t.heading(title)
     table = t.table("Qty", "Stock part, and why", rigid=[0])
-    for part in dict.fromkeys(ref.part for ref in refs):
-        same = [ref for ref in refs if ref.part == part]
-        units = sum(ref.qty or 0 for ref in same)
-        table.add_row(_qty(same[0].model_copy(update={"qty": units})), _named(same[0]))
+    for ref in refs:
+        table.add_row(_qty(ref), _named(ref))
     yield table
 
 

@@ -123,7 +123,7 @@ def _because(
     brings = [inner for inner in lines if inner.in_kit == line.part]
     if brings:
         return [t.say(f"It brings {t.count(len(brings), 'part')} of this list.", "dim")]
-    return [t.say(short(text, line, names), "dim") for text in _grounds(line)]
+    return [t.say(short(text, line), "dim") for text in _grounds(line)]
 
 
 def _grounds(line: a.Line) -> Sequence[str]:

@@ -61,7 +61,7 @@ def _kept(answer: a.Package, names: Mapping[str, str], *, why: bool) -> t.Page:
     table = t.table("Qty", "Stock part, and what relies on it", rigid=[0])
     for line in lines:
         texts = list(dict.fromkeys(s.text for s in line.serves))
-        shown = map(t.sentence, texts) if why else [short(texts[0], line, names)]
+        shown = map(t.sentence, texts) if why else [short(texts[0], line)]
         table.add_row(t.amount(line.qty, line.unit), t.stack([
             t.say(t.named(line.name, line.part)), *(t.say(text, "dim") for text in shown),
         ]))
@@ -130,6 +130,9 @@ def _remarks(answer: a.Package, totals: a.Totals, names: Mapping[str, str]) -> t
     if totals.unpriced:
         listed = ", ".join(t.named(names.get(part, part), part) for part in totals.unpriced)
         yield t.say(f"Not in the total, because the catalogue has no price: {listed}.")
+    if totals.unweighed:
+        count = t.count(len(totals.unweighed), "part")
+        yield t.say(f"Not in the mass change, because the catalogue has no mass: {count}.")
     if answer.unused:
         items = ", ".join(f"{t.number(i.qty or 0)} of {i.part}" for i in answer.unused)
         yield t.say(f"On hand and not used: {items}.")

@@ -73,6 +73,7 @@ class Link(Model):
 
     node: str
     text: str
+    why: str = Field(description="the reason alone; empty where the catalogue gives none")
     basis: str
     source: str
 
@@ -84,6 +85,7 @@ class Serving(Model):
     asked_by: str
     qty: float
     text: str
+    why: str
 
 
 class Instead(Model):
@@ -192,6 +194,7 @@ class Totals(Model):
     minutes: float
     mass_change: float = Field(description="kg; what comes on less what comes off")
     unpriced: tuple[str, ...] = Field(description="parts whose price the catalogue lacks")
+    unweighed: tuple[str, ...] = Field(description="parts whose mass the catalogue lacks")
 
 
 class Proof(Model):
@@ -241,9 +244,11 @@ class PartRef(Model):
     part: str
     name: str
     kind: str
-    price: str | None
+    price: str | None = Field(description="for one pack; None: not priced")
+    pack: float = Field(description="what one pack holds")
     qty: float | None = None
     unit: str = ""
+    places: tuple[str, ...] = Field((), description="the places it is in, or goes to")
     because: str = ""
 
 
@@ -254,7 +259,7 @@ class Group(Model):
     qty: float
     unit: str
     options: tuple[PartRef, ...]
-    stock: tuple[str, ...] = Field(description="stock parts that would do, if they stay")
+    stock: tuple[PartRef, ...] = Field(description="stock parts that would do, if they stay")
 
 
 class StepRef(Model):

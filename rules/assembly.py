@@ -73,6 +73,7 @@ class Assembly:
             amount = need_amount(need, self.solution, wanted)
             found.setdefault(self.problem.atoms[choice.literal], []).append(a.Serving(
                 need=need.key, asked_by=need.owner, qty=float(amount), text=need.reason.text,
+                why=need.reason.why,
             ))
         return found
 
@@ -137,7 +138,8 @@ class Assembly:
             places = tuple(p for p in self.at.stock_places[part] if p in kept)
             count = sum(self.at.baseline.places[place].count for place in places)
             link = a.Link(
-                node=asked[0].asked_by, text=asked[0].text, basis="common_practice", source=""
+                node=asked[0].asked_by, text=asked[0].text, why=asked[0].why,
+                basis="common_practice", source="",
             )
             yield a.Line(
                 part=part, name=stated.name, kind=stated.kind, maker=stated.maker or "",
@@ -154,7 +156,8 @@ class Assembly:
         section = {"new": "part", "stays": "place", "step": "step"}[kind]
         reason = step.reason
         return a.Link(
-            node=f"{section}:{key}", text=reason.text, basis=reason.basis, source=reason.source
+            node=f"{section}:{key}", text=reason.text, why=reason.why, basis=reason.basis,
+            source=reason.source,
         )
 
     def _instead(self, part: str) -> tuple[a.Instead, ...]:
@@ -279,7 +282,9 @@ class Assembly:
         return cautions_of(self.at, self.tallies, sorted(self.solution.steps), rules)
 
     def _totals(self) -> a.Totals:
-        parts, unpriced, mass = 0, [], 0.0
+        parts, mass = 0, 0.0
+        unpriced: list[str] = []
+        unweighed: list[str] = []
         minutes = [self.asked.catalogue.work[s].minutes.value for s in sorted(self.solution.steps)]
         for part, tally in self.tallies.items():
             stated = self.at.parts[part]
@@ -289,16 +294,23 @@ class Assembly:
                 unpriced.append(part)
             if stated.mass and not stated.contents:
                 mass += stated.mass.value * float(tally.wanted)
+            elif not stated.contents:
+                unweighed.append(part)
             minutes.append(fitting_minutes(self.at, self.problem, part))
         for place in self.problem.displacers:
             stock = self.at.parts[self.at.baseline.fitted[place]]
-            if place not in self.solution.stays and stock.mass:
+            if place in self.solution.stays:
+                continue
+            if stock.mass:
                 mass -= stock.mass.value * self.at.baseline.places[place].count
+            else:
+                unweighed.append(self.at.baseline.fitted[place])
         labour = sum(labour_cents(self.at, each) for each in minutes)
         return a.Totals(
             currency=self.asked.catalogue.header.currency, parts=money(parts),
             labour=money(labour), price=money(parts + labour), minutes=round(sum(minutes), 1),
             mass_change=round(mass, 3), unpriced=tuple(unpriced),
+            unweighed=tuple(dict.fromkeys(unweighed)),
         )
 
     def _unused(self) -> Iterable[a.Item]:

@@ -35,14 +35,17 @@ def baseline_ref(baseline: Baseline) -> a.BaselineRef:
 
 
 def part_ref(
-    situation: Situation, part: str, qty: Fraction | None = None, because: str = ""
+    situation: Situation, part: str, qty: Fraction | None = None, because: str = "",
+    places: tuple[str, ...] = (),
 ) -> a.PartRef:
-    """A part as named in an answer."""
+    """A part as named in an answer; `places` where it is in some of its places only."""
     stated = situation.parts[part]
     return a.PartRef(
         part=part, name=stated.name, kind=stated.kind,
-        price=str(stated.price.value) if stated.price else None,
-        qty=None if qty is None else float(qty), unit=stated.pack.unit, because=because,
+        price=str(stated.price.value) if stated.price else None, pack=float(stated.pack.value),
+        qty=None if qty is None else float(qty), unit=stated.pack.unit,
+        places=places or tuple(p for p in stated.takes if p in situation.baseline.places),
+        because=because,
     )
 
 

@@ -221,7 +221,11 @@ class _Survey:
 
     def _group(self, because: str, qty: Fraction, choices: Iterable[Choice]) -> a.Group:
         parts = [c.part for c in choices if c.part and not c.stock_place]
-        stock = [c.part for c in choices if c.part and c.stock_place]
+        stock: dict[str, tuple[str, ...]] = {}
+        for choice in choices:
+            if choice.part and choice.stock_place:
+                before = stock.get(choice.part, ())
+                stock[choice.part] = (*before, choice.stock_place)
         unit = self._unit(parts[0]) if parts else ""
         return a.Group(
             because=because, qty=float(qty), unit=unit,
@@ -229,7 +233,7 @@ class _Survey:
                 (part_ref(self.at, part) for part in dict.fromkeys(parts)),
                 key=lambda ref: (ref.price is None, float(ref.price or 0), ref.part),
             )),
-            stock=tuple(dict.fromkeys(stock)),
+            stock=tuple(part_ref(self.at, part, places=places) for part, places in stock.items()),
         )
 
     def _offers(self) -> Iterator[a.PartRef]:
@@ -264,25 +268,37 @@ class _Survey:
         return a.StepRef(step=step, name=work.name, minutes=work.minutes.value, because=why)
 
     def _comes_off(self) -> Iterator[a.PartRef]:
-        for place in self.problem.displacers:
-            if not self._possible(self.problem.variables["stays", place]):
-                count = Fraction(self.at.baseline.places[place].count)
-                by = self.must.intersection(self.problem.displacers[place])
-                taken = [self.at.name(self.problem.atoms[v][1]) for v in sorted(by)]
-                why = self._why_off(place) or (
-                    f"{taken[0]} takes its place" if taken else self._vacant(place)
-                )
-                yield part_ref(self.at, self.at.baseline.fitted[place], count, why)
+        off = [
+            place for place in self.problem.displacers
+            if not self._possible(self.problem.variables["stays", place])
+        ]
+        for part, places in self._by_part(off):
+            by = self.must.intersection(self.problem.displacers[places[0]])
+            taken = [self.at.name(self.problem.atoms[v][1]) for v in sorted(by)]
+            why = self._why_off(places[0]) or (
+                f"{taken[0]} takes its place" if taken else self._vacant(places[0])
+            )
+            yield part_ref(self.at, part, self._count(places), why, places)
 
     def _stays(self) -> Iterator[a.PartRef]:
-        seen: set[str] = set()
+        relied: dict[str, str] = {}
         for found in self.open:
             for choice in found.choices:
-                place = choice.stock_place
-                if place and choice.literal in self.must and place not in seen:
-                    seen.add(place)
-                    count = Fraction(self.at.baseline.places[place].count)
-                    yield part_ref(self.at, choice.part or "", count, found.need.reason.text)
+                if choice.stock_place and choice.literal in self.must:
+                    relied.setdefault(choice.stock_place, found.need.reason.text)
+        for part, places in self._by_part(relied):
+            yield part_ref(self.at, part, self._count(places), relied[places[0]], places)
+
+    def _by_part(self, places: Iterable[str]) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """Stock parts with those of these places they are in."""
+        found: dict[str, tuple[str, ...]] = {}
+        for place in places:
+            part = self.at.baseline.fitted[place]
+            found[part] = (*found.get(part, ()), place)
+        yield from found.items()
+
+    def _count(self, places: Iterable[str]) -> Fraction:
+        return Fraction(sum(self.at.baseline.places[place].count for place in places))
 
 
 def _solvable(problem: Problem, reasons: Reasons, deadline: float) -> bool:

@@ -33,6 +33,9 @@ class Reason:
     type: ReasonType
     key: str
     text: str
+    """The whole statement as a sentence, its reason included."""
+    why: str = ""
+    """The reason alone, as stated in the catalogue."""
     basis: str = "common_practice"
     source: str = ""
 

@@ -8,7 +8,7 @@ from kb.entries import Rule
 from kb.graph import key_of
 from kb.statements import Comparison, Conflict, Fits, Known, Need, Reference, Selector, WorkNeed
 from rules.checking import Verdict
-from rules.problem import Reason
+from rules.problem import Reason, ReasonType
 from rules.situation import Member, Situation
 
 
@@ -82,7 +82,7 @@ class Reasons:
         where = f" ({axle})" if axle else ""
         key = f"check:{verdict.check}/{verdict.aspect}/{axle}/" + "/".join(m.part for m in members)
         return Reason("check", key, f"{names}{where}: {verdict.says}",
-                      verdict.basis, verdict.source)
+                      verdict.says, verdict.basis, verdict.source)
 
     def trial_needed(self, part: str) -> Verdict:
         """The verdict on a part of which nobody says that it goes onto the car."""
@@ -145,6 +145,7 @@ class Reasons:
                 return str(fact.value)
         return f"as the car's {name.partition('.')[2].replace('_', ' ')}"
 
-    def _known(self, kind: str, key: str, text: str, statement: Known) -> Reason:
-        why = f": {statement.why}" if statement.why else ""
-        return Reason(kind, key, text + why, statement.basis, statement.source or "")  # type: ignore[arg-type]
+    def _known(self, kind: ReasonType, key: str, text: str, statement: Known) -> Reason:
+        why = statement.why or ""
+        full = f"{text}: {why}" if why else text
+        return Reason(kind, key, full, why, statement.basis, statement.source or "")

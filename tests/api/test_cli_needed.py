@@ -24,7 +24,7 @@ def test_what_is_always_needed_and_what_is_left_to_choose(run: CommandLine) -> N
     assert found.exit_code == 0
     assert "What is needed with 2 x Gravel wheel 15 (wheel-15):" in page
     always, choice = page.split("CHOICE 1: 2 OF ONE OF THESE")
-    assert "8 Ball-seat nut (nut-ball) 6.00" in always
+    assert "8 Ball-seat nut (nut-ball) 6 6.00" in always
     assert "2 Ring 63.4 to 56.1 (ring-634) 3.00" in always
     assert choice.index("Road tyre 15 (tyre-15) 60.00") < choice.index("(tyre-15-gravel) 70.00")
 
@@ -40,7 +40,7 @@ def test_offers_work_and_what_comes_off(run: CommandLine) -> None:
 def test_a_stock_part_that_will_do_is_named_before_what_could_replace_it(run: CommandLine) -> None:
     page = flat(run("needed", "hub-cap", *CAR).stdout)
     will_do = page.split("THE STOCK PART WILL DO")[1]
-    assert "it clips into a wheel. On the car: wheel-stock. Instead of it:" in will_do
+    assert "it clips into a wheel. On the car: Stock steel wheel (wheel-stock). Instead of it:" in will_do
     assert "Gravel wheel 15 (wheel-15) 100.00" in will_do
 
 
