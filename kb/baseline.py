@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from graphlib import TopologicalSorter
+from typing import TYPE_CHECKING, Any
 
-from kb.catalogue import Catalogue
 from kb.entries import Place, Variant, Vehicle
 from kb.errors import QuestionError, nearest_name
 from kb.statements import Applies, Axle, Basis
+
+if TYPE_CHECKING:
+    from kb.catalogue import Catalogue
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +59,8 @@ class Baseline:
     def equipment(self) -> frozenset[str]:
         """What this car has, by variant and by year."""
         have = set(self.variant.equipment)
-        for name, where in sorted(self.vehicle.equipment.items()):
-            if self._is_on(where, frozenset(have)):
+        for name in equipment_order(self.vehicle):
+            if self._is_on(self.vehicle.equipment[name], frozenset(have)):
                 have.add(name)
         return frozenset(have)
 
@@ -79,7 +82,7 @@ class Baseline:
                 continue
             for name in block.fact_names():
                 value = getattr(block, name, None)
-                if value is not None and name != "about":
+                if value is not None:
                     full = f"{block.group}.{name}"
                     found[full, block.axle] = Fact(full, value, block.basis, block.source or "")
         return found
@@ -102,6 +105,19 @@ class Baseline:
             and (not where.equipment or equipment.issuperset(where.equipment))
             and (not where.without or equipment.isdisjoint(where.without))
         )
+
+
+def equipment_order(vehicle: Vehicle) -> tuple[str, ...]:
+    """The equipment of a vehicle, each after what its condition speaks of.
+
+    Raises graphlib.CycleError when the conditions run in a circle.
+    """
+    stated = vehicle.equipment
+    before = {
+        name: sorted({*stated[name].equipment, *stated[name].without} & stated.keys())
+        for name in sorted(stated)
+    }
+    return tuple(TopologicalSorter(before).static_order())
 
 
 def baselines(catalogue: Catalogue) -> Iterator[Baseline]:
@@ -155,7 +171,9 @@ def _the_one(found: list[Baseline]) -> Baseline:
 
 def _known_baselines(catalogue: Catalogue) -> list[Baseline]:
     """All baselines, made once per catalogue so that what is derived from one can be kept."""
-    found: list[Baseline] = catalogue.caches.setdefault("baselines", list(baselines(catalogue)))
+    if "baselines" not in catalogue.caches:
+        catalogue.caches["baselines"] = list(baselines(catalogue))
+    found: list[Baseline] = catalogue.caches["baselines"]
     return found
 
 

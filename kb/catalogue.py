@@ -6,15 +6,17 @@ all means no catalogue: all of them are raised together.
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, cast
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from kb.entries import (
     Header,
@@ -24,15 +26,13 @@ from kb.entries import (
     Trial,
     Vehicle,
     Work,
-    entry_adapters,
 )
-from kb.errors import CatalogueError, Problem, nearest_name
+from kb.errors import CatalogueError, Problem, nearest_name, shown
+from kb.files import SINGLES, entry_adapters
 from kb.integrity import check_integrity
 from kb.reading import Map, catalogue_files, line_of, read_text, read_yaml
-from kb.wording import say_problem
-
-SINGLES: Mapping[str, type[BaseModel]] = {"catalog": Header, "limits": Limits}
-"""Sections that stand once in the whole catalogue."""
+from kb.statements import Id
+from kb.wording import ID_RULE, found, say_problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +73,12 @@ class Entry:
     raw: Map
     line: int
 
+    @property
+    def name(self) -> str:
+        """The entry as said in a message."""
+        single = self.section in SINGLES
+        return f"section '{self.section}'" if single else f"{self.section} {shown(self.id)}"
+
     def problem(
         self, path: tuple[int | str, ...], message: str, expected: str = "", nearest: str = ""
     ) -> Problem:
@@ -96,27 +102,48 @@ def load(folder: str | Path) -> Catalogue:
             texts.append((name, text))
     if not texts and not problems:
         problems.append(Problem(str(root), 0, "no catalogue here", "files ending in .yaml"))
-    return _build(texts, problems)
+    return _build(str(root), texts, problems)
 
 
 def load_texts(texts: Mapping[str, str]) -> Catalogue:
     """The catalogue written in `texts` (file name to YAML). Raises CatalogueError."""
-    return _build(texts.items(), [])
+    return _build("catalogue", texts.items(), [])
 
 
-def _build(texts: Iterable[tuple[str, str]], problems: list[Problem]) -> Catalogue:
-    entries: dict[tuple[str, str], Entry] = {}
-    for name, text in texts:
-        top = read_yaml(name, text, problems)
-        if top is not None:
-            _collect(name, top, entries, problems)
-    values = {key: _validate(entry, problems) for key, entry in entries.items()}
-    # A broken entry still counts as known, so that it does not drag others down with it.
-    sound = {key: value for key, value in values.items() if value is not None}
-    check_integrity(sound, entries, problems)
-    if problems:
-        raise CatalogueError(set(problems))
-    return _assemble(sound, entries)
+def _build(
+    where: str, texts: Iterable[tuple[str, str]], problems: list[Problem]
+) -> Catalogue:
+    with _no_collection():
+        entries: dict[tuple[str, str], Entry] = {}
+        whole = not problems
+        for name, text in texts:
+            top = read_yaml(name, text, problems)
+            if top is None:
+                whole = False
+            else:
+                _collect(name, top, entries, problems)
+        if not entries and not problems:
+            problems.append(Problem(where, 0, "nothing is stated here", "an entry, such as a part"))
+        values = {key: _validate(entry, problems) for key, entry in entries.items()}
+        sound = {key: value for key, value in values.items() if value is not None}
+        check_integrity(sound, entries, problems, whole=whole)
+        if problems:
+            raise CatalogueError(set(problems))
+        return _assemble(sound, entries)
+
+
+@contextmanager
+def _no_collection() -> Iterator[None]:
+    """No garbage collection meanwhile: reading makes millions of objects and drops next to none,
+    so each collection walks all of them for nothing.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _collect(
@@ -128,13 +155,14 @@ def _collect(
         line = top.lines[section]
         if section not in known:
             problems.append(Problem(
-                name, line, f"unknown section '{section[:60]}'", f"one of {', '.join(known)}",
+                name, line, f"unknown section {shown(section)}", f"one of {', '.join(known)}",
                 nearest_name(section, known),
             ))
         elif body is None:
             continue
         elif not isinstance(body, Map):
-            problems.append(Problem(name, line, f"section '{section}' is not a mapping"))
+            message = f"section '{section}' is {found(body)}"
+            problems.append(Problem(name, line, message, "a mapping of its entries by id"))
         elif section in SINGLES:
             _add(Entry(section, section, name, body, line), entries, problems)
         else:
@@ -142,8 +170,8 @@ def _collect(
                 if isinstance(raw, Map):
                     _add(Entry(section, key, name, raw, body.lines[key]), entries, problems)
                 else:
-                    message = f"'{key[:60]}' in section '{section}' is not a mapping"
-                    problems.append(Problem(name, body.lines[key], message))
+                    message = f"{section} {shown(key)} is {found(raw)}"
+                    problems.append(Problem(name, body.lines[key], message, "a mapping"))
 
 
 def _add(
@@ -152,27 +180,22 @@ def _add(
     key = (entry.section, entry.id)
     if key in entries:
         first = entries[key]
-        what = f"'{entry.id}' in section '{entry.section}'"
-        problems.append(entry.problem(
-            (), f"{what} is stated twice (first at {first.file}:{first.line})"
-        ))
+        message = f"{entry.name} is stated twice (first at {first.file}:{first.line})"
+        problems.append(entry.problem((), message))
     else:
         entries[key] = entry
 
 
-_ID: TypeAdapter[str] = TypeAdapter(Part.model_fields["takes"].annotation)
+_ID: TypeAdapter[str] = TypeAdapter(cast(Any, Id))
 
 
 def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
     """The entry as its model, or None with what is wrong added to `problems`."""
-    model = SINGLES.get(entry.section)
     try:
-        _ID.validate_python((entry.id,))
+        _ID.validate_python(entry.id)
     except ValidationError:
-        problems.append(entry.problem(
-            (), f"'{entry.id[:60]!a}' is not an id",
-            "ASCII letters, digits and . _ + : ~ = - (at most 120)",
-        ))
+        problems.append(entry.problem((), f"{entry.section} {entry.id[:60]!a}: not an id", ID_RULE))
+    model = SINGLES.get(entry.section)
     try:
         if model:
             return model.model_validate(entry.raw)
@@ -180,9 +203,7 @@ def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
     except ValidationError as error:
         for details in error.errors(include_url=False):
             path, message, expected, nearest = say_problem(entry.section, details, entry.raw)
-            problems.append(entry.problem(
-                path, f"{entry.section} '{entry.id}': {message}", expected, nearest
-            ))
+            problems.append(entry.problem(path, f"{entry.name}: {message}", expected, nearest))
         return None
 
 
@@ -202,5 +223,5 @@ def _assemble(
             {key: Origin(entry.file, entry.line) for key, entry in sorted(entries.items())}
         ),
         digest=hashlib.sha256(text.encode()).hexdigest()[:16],
-        **{name: MappingProxyType(section) for name, section in sections.items()},
+        **cast(Any, {name: MappingProxyType(section) for name, section in sections.items()}),
     )

@@ -6,8 +6,10 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+from collections.abc import Mapping
 from functools import cache
-from typing import Any, ClassVar
+from types import MappingProxyType
+from typing import Any, ClassVar, TypeVar
 
 from pydantic import Field
 
@@ -17,8 +19,8 @@ from kb.statements import Applies, Axle, Sourced, Statement
 class Dimensions(Statement):
     """The dimensions of one kind of part. Every one may be missing: it is then not known.
 
-    A subclass names its kind: `class Wheel(Dimensions, kind="wheel")`. `safety` marks the kinds
-    whose failure can hurt someone; `caution` is then said with every package that holds one.
+    A subclass names its kind: `class Wheel(Dimensions, kind="wheel")`. A kind whose failure can
+    hurt someone states a `caution`, which is said with every package that holds one.
     """
 
     kind: ClassVar[str] = ""
@@ -29,7 +31,7 @@ class Dimensions(Statement):
         super().__init_subclass__(**kwargs)
         if kind:
             cls.kind, cls.label = kind, kind.replace("-", " ")
-            _KINDS[kind] = cls
+            _register(_KINDS, kind, cls)
 
 
 class Facts(Applies, Sourced):
@@ -46,19 +48,27 @@ class Facts(Applies, Sourced):
         super().__init_subclass__(**kwargs)
         if group:
             cls.group = group
-            _FACTS[group] = cls
+            _register(_FACTS, group, cls)
 
     @classmethod
     def fact_names(cls) -> tuple[str, ...]:
         """The facts of this group, without the fields that say where and how they are known."""
-        return tuple(name for name in cls.model_fields if name not in Facts.model_fields)
+        known = {*Facts.model_fields, "about"}
+        return tuple(name for name in cls.model_fields if name not in known)
 
 
 _KINDS: dict[str, type[Dimensions]] = {}
 _FACTS: dict[str, type[Facts]] = {}
+_C = TypeVar("_C")
 
 
-@cache
+def _register(known: dict[str, type[_C]], name: str, cls: type[_C]) -> None:
+    """Two modules must not describe one name in two ways: which one wins would be chance."""
+    if name in known:
+        raise TypeError(f"'{name}' is declared by {known[name]} and by {cls}")
+    known[name] = cls
+
+
 def _discover() -> None:
     import kb.kinds
 
@@ -66,13 +76,15 @@ def _discover() -> None:
         importlib.import_module(f"kb.kinds.{module.name}")
 
 
-def kinds() -> dict[str, type[Dimensions]]:
+@cache
+def kinds() -> Mapping[str, type[Dimensions]]:
     """Every kind of part, by name."""
     _discover()
-    return dict(sorted(_KINDS.items()))
+    return MappingProxyType(dict(sorted(_KINDS.items())))
 
 
-def fact_groups() -> dict[str, type[Facts]]:
+@cache
+def fact_groups() -> Mapping[str, type[Facts]]:
     """Every group of facts, by name."""
     _discover()
-    return dict(sorted(_FACTS.items()))
+    return MappingProxyType(dict(sorted(_FACTS.items())))

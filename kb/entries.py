@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-from functools import cache
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, TypeAdapter, create_model, field_validator
+from pydantic import BeforeValidator, Field, model_validator
 
-from kb.dimensions import Dimensions, Facts, fact_groups, kinds
+from kb.dimensions import Dimensions, Facts
+from kb.errors import shown
+from kb.frozen import FrozenDict
 from kb.statements import (
     Applies,
     Axle,
@@ -23,108 +23,123 @@ from kb.statements import (
     Text,
     WorkNeed,
     Years,
-    YearSpan,
 )
-from kb.units import Amount, AmountText, Length, Mass, Price, Time
+from kb.texts import Flag, Number, parse_count, text_type
+from kb.units import AmountText, Length, Mass, Price, Time, Voltage
 
 
 class Part(Statement):
     """A thing that can be ordered, or that the factory fitted."""
 
-    kind: str
-    name: Text
-    dimensions: Dimensions = Dimensions()
-    maker: Text | None = None
+    kind: str = Field(description="decides which dimensions it has")
+    name: Text = Field(description="as said to a customer")
+    dimensions: Dimensions = Field(Dimensions(), description="what is known of its dimensions")
+    maker: Text | None = Field(None, description="who makes it")
     takes: tuple[Id, ...] = Field((), description="the places it fills, all of them")
     clears: tuple[Id, ...] = Field((), description="places whose stock part comes off with it")
     price: Price | None = Field(None, description="for one pack")
-    pack: AmountText = Field(Amount(Fraction(1)), description="what one pack holds")
+    pack: AmountText = Field("1", validate_default=True, description="what one pack holds")
     mass: Mass | None = Field(None, description="of one unit")
     fitting_time: Time | None = Field(None, description="to fit one unit")
-    orderable: bool = Field(True, description="false: no longer, or never, for sale")
-    one_time_use: bool = Field(False, description="always renewed once undone")
-    contents: dict[Id, AmountText] = Field({}, description="the parts in this kit, with amounts")
+    orderable: Flag = Field(True, description="false: no longer, or never, for sale")
+    one_time_use: Flag = Field(False, description="always renewed once undone")
+    contents: FrozenDict[Id, AmountText] = Field(
+        FrozenDict(), description="the parts in this kit, with amounts"
+    )
     supersedes: tuple[Id, ...] = Field((), description="older parts that this one replaces")
-    fits: tuple[Fits, ...] = ()
-    requires: tuple[Need, ...] = ()
-    conflicts: tuple[Conflict, ...] = ()
-    recommends: tuple[Recommendation, ...] = ()
-    work: tuple[WorkNeed, ...] = ()
-    cautions: tuple[Text, ...] = ()
-    note: Text | None = None
+    fits: tuple[Fits, ...] = Field((), description="the cars it goes on; with any, on no others")
+    requires: tuple[Need, ...] = Field((), description="what has to be there with it")
+    conflicts: tuple[Conflict, ...] = Field((), description="what cannot be there with it")
+    recommends: tuple[Recommendation, ...] = Field((), description="what is worth offering with it")
+    work: tuple[WorkNeed, ...] = Field((), description="the work it calls for")
+    cautions: tuple[Text, ...] = Field((), description="said with every package that holds it")
+    note: Text | None = Field(None, description="for the keeper of the catalogue only")
 
-    @field_validator("orderable", "one_time_use", mode="before")
-    @classmethod
-    def _plain_bool(cls, value: Any) -> Any:
-        return plain_bool(value)
+
+def _parse_place_count(text: str) -> int:
+    count = parse_count(text)
+    if not 1 <= count <= 100:
+        raise ValueError(f"{shown(text)} is out of range; expected 1 to 100")
+    return count
+
+
+PlaceCount = Annotated[
+    int, text_type(int, _parse_place_count, "whole number, 1 to 100", "2", schema="integer")
+]
 
 
 class Place(Statement):
     """Where parts of one sort sit on a vehicle."""
 
-    name: Text | None = None
-    count: int = Field(1, ge=1, le=100)
-    axle: Axle | None = None
+    name: Text | None = Field(None, description="as said to a customer")
+    count: PlaceCount = Field(1, description="how many units sit there")
+    axle: Axle | None = Field(None, description="the axle it belongs to, if any")
 
 
-class Variant(Applies):
-    """One version of a vehicle. `years` is its span; equipment here is always on it."""
+class Variant(Statement):
+    """One version of a vehicle."""
 
-    name: Text
-    engine: Id
-    market: Id | None = None
+    name: Text = Field(description="as said to a customer")
+    years: Years = Field(
+        "1900-2100", validate_default=True, description="its model years, if not the vehicle's"
+    )
+    engine: Id = Field(description="the engine in it")
+    market: Id | None = Field(None, description="the market it was made for")
+    equipment: tuple[Id, ...] = Field((), description="what every car of this variant has")
 
 
 class FittedPart(Applies):
     """A stock part of a place, for the baselines it applies to."""
 
-    part: Id
+    part: Id = Field(description="the stock part")
+
+
+def _one_or_several(value: Any) -> Any:
+    """A place may name its only stock part directly."""
+    return [{"part": value}] if isinstance(value, str) else value
+
+
+StockParts = Annotated[
+    tuple[FittedPart, ...],
+    BeforeValidator(_one_or_several, json_schema_input_type=Id | tuple[FittedPart, ...]),
+]
 
 
 class Vehicle(Statement):
     """A model: its variants, places, stock parts and facts."""
 
-    name: Text
-    years: Years
-    variants: dict[Id, Variant] = Field(min_length=1)
-    places: dict[Id, Place] = {}
-    equipment: dict[Id, Applies] = Field({}, description="equipment, and where it was fitted")
-    fitted: dict[Id, tuple[FittedPart, ...]] = {}
-    facts: tuple[Facts, ...] = ()
-
-    @field_validator("fitted", mode="before")
-    @classmethod
-    def _short_form(cls, value: Any) -> Any:
-        """A place may name its only stock part directly."""
-        if not isinstance(value, dict):
-            return value
-        return {k: [{"part": v}] if isinstance(v, str) else v for k, v in value.items()}
+    name: Text = Field(description="as said to a customer")
+    years: Years = Field(description="the model years it was made in")
+    variants: FrozenDict[Id, Variant] = Field(min_length=1, description="its versions, by id")
+    places: FrozenDict[Id, Place] = Field(FrozenDict(), description="where its parts sit, by id")
+    equipment: FrozenDict[Id, Applies] = Field(
+        FrozenDict(), description="what some cars have, and where it was fitted"
+    )
+    fitted: FrozenDict[Id, StockParts] = Field(
+        FrozenDict(), description="the stock parts, by place"
+    )
+    facts: tuple[Facts, ...] = Field((), description="what was measured or stated about the car")
 
 
 class Relief(Statement):
     """What a work step gives: so much more room beside one named obstacle."""
 
-    obstacle: Id
-    by: Length
+    obstacle: Id = Field(description="what was in the way")
+    by: Length = Field(description="the room gained")
 
 
 class Work(Statement):
     """A modification to the vehicle."""
 
-    name: Text
-    effect: Text
-    minutes: Time
-    reversible: bool
-    on: Applies = Applies()
-    relieves: tuple[Relief, ...] = ()
-    requires: tuple[Need, ...] = ()
-    conflicts: tuple[Conflict, ...] = ()
-    cautions: tuple[Text, ...] = ()
-
-    @field_validator("reversible", mode="before")
-    @classmethod
-    def _plain_bool(cls, value: Any) -> Any:
-        return plain_bool(value)
+    name: Text = Field(description="as said to a customer")
+    effect: Text = Field(description="what it is good for")
+    minutes: Time = Field(description="how long it takes, with its unit")
+    reversible: Flag = Field(description="whether it can be undone")
+    on: Applies = Field(Applies(), description="the cars it is possible on")
+    relieves: tuple[Relief, ...] = Field((), description="the room it gives")
+    requires: tuple[Need, ...] = Field((), description="the parts it uses")
+    conflicts: tuple[Conflict, ...] = Field((), description="what it cannot stand beside")
+    cautions: tuple[Text, ...] = Field((), description="said with every package it is in")
 
 
 class Rule(Known):
@@ -134,29 +149,37 @@ class Rule(Known):
     `each` counts per unit of the first `when`.
     """
 
-    on: Applies = Applies()
-    when: tuple[Selector, ...] = ()
-    then_any: tuple[Selector, ...] = ()
-    each: AmountText | None = None
-    once: AmountText | None = None
-    cautions: tuple[Text, ...] = ()
+    on: Applies = Field(Applies(), description="the cars it holds on")
+    when: tuple[Selector, ...] = Field((), description="when all of these are there")
+    then_any: tuple[Selector, ...] = Field((), description="any one of these has to be")
+    each: AmountText | None = Field(None, description="so many per unit of the first 'when'")
+    once: AmountText | None = Field(None, description="so many in the whole package")
+    cautions: tuple[Text, ...] = Field((), description="said with every package it bears on")
+
+    @model_validator(mode="after")
+    def _amount(self) -> Rule:
+        if self.each is not None and self.once is not None:
+            raise ValueError("expected either 'each' or 'once'")
+        return self
 
 
 class Trial(Known):
     """A combination that was tried on a car. It outranks what is computed."""
 
-    parts: tuple[Id, ...] = Field(min_length=1)
+    parts: tuple[Id, ...] = Field(min_length=1, description="the parts that were tried together")
     check: Id | None = Field(None, description="only this check; none: every check of the parts")
-    on: Applies = Applies()
-    verdict: Literal["fits", "fits_with_work", "does_not_fit"]
-    work: tuple[Id, ...] = ()
+    on: Applies = Field(Applies(), description="the cars it speaks for")
+    verdict: Literal["fits", "fits_with_work", "does_not_fit"] = Field(
+        description="what came of it"
+    )
+    work: tuple[Id, ...] = Field((), description="the work steps it took")
 
 
 class Header(Statement):
     """The catalogue as a whole: its name, currency and shop rate."""
 
-    name: Text
-    currency: str = Field("EUR", pattern="^[A-Z]{3}$")
+    name: Text = Field(description="the name of the catalogue")
+    currency: str = Field("EUR", pattern="^[A-Z]{3}$", description="the currency of all prices")
     labour_rate: Price | None = Field(None, description="per hour")
 
 
@@ -166,86 +189,47 @@ class Limits(Statement):
     bore_play: Length = Field(
         "0.2 mm", validate_default=True, description="hub bore over spigot that needs no ring"
     )
-
-
-def plain_bool(value: Any) -> Any:
-    """Only the texts true and false are truth values; YAML's other spellings are not."""
-    return {"true": True, "false": False}.get(value, value) if isinstance(value, str) else value
-
-
-
-
-def _tagged(models: dict[str, type[Any]], field: str) -> Any:
-    """A union of models told apart by the text in `field`."""
-    members = tuple(Annotated[model, Tag(tag)] for tag, model in models.items())
-    union: Any = members[0]
-    for member in members[1:]:
-        union = union | member
-    return Annotated[union, Discriminator(field)]
-
-
-@cache
-def part_models() -> dict[str, type[Part]]:
-    """The model of a part of each kind: `Part` with that kind's dimensions."""
-    return {
-        kind: create_model(
-            f"{dimensions.__name__}Part",
-            __base__=Part,
-            __module__=__name__,
-            kind=(Literal[kind], ...),
-            dimensions=(dimensions, dimensions()),
-        )
-        for kind, dimensions in kinds().items()
-    }
-
-
-@cache
-def fact_models() -> dict[str, type[Facts]]:
-    """The model of a fact block for each group of facts."""
-    return {
-        group: create_model(
-            f"{facts.__name__}Block",
-            __base__=facts,
-            __module__=__name__,
-            about=(Literal[group], ...),
-        )
-        for group, facts in fact_groups().items()
-    }
-
-
-@cache
-def vehicle_model() -> type[Vehicle]:
-    """`Vehicle` with its fact blocks told apart by `about`."""
-    block = _tagged(fact_models(), "about")
-    return create_model(
-        "CarVehicle", __base__=Vehicle, __module__=__name__, facts=(tuple[block, ...], ())
+    clutch_reserve: Number = Field(
+        "1.25", validate_default=True, description="clutch torque over engine torque; 1.2 to 1.5"
     )
-
-
-@cache
-def file_model() -> type[Statement]:
-    """One catalogue file: any of the sections, merged by id over all files."""
-    part = _tagged(part_models(), "kind")
-    sections: dict[str, Any] = {
-        "catalog": (Header | None, None),
-        "limits": (Limits | None, None),
-        "vehicles": (dict[Id, vehicle_model()], {}),  # type: ignore[misc]
-        "parts": (dict[Id, part], {}),
-        "work": (dict[Id, Work], {}),
-        "rules": (dict[Id, Rule], {}),
-        "trials": (dict[Id, Trial], {}),
-    }
-    return create_model("CatalogueFile", __base__=Statement, **sections)
-
-
-@cache
-def entry_adapters() -> dict[str, TypeAdapter[Any]]:
-    """What validates one entry of each section."""
-    types = {
-        "vehicles": vehicle_model(),
-        "parts": _tagged(part_models(), "kind"),
-        "work": Work,
-        "rules": Rule,
-        "trials": Trial,
-    }
-    return {section: TypeAdapter(kind) for section, kind in types.items()}
+    shaft_reserve: Number = Field(
+        "1.25", validate_default=True,
+        description="drive-shaft torque over what the engine sends it in first gear",
+    )
+    shaft_speed_share: Number = Field(
+        "0.7", validate_default=True, description="shaft speed over critical speed; 0.7 to 0.75"
+    )
+    injector_duty: Number = Field(
+        "0.85", validate_default=True, description="share of the time an injector may be open"
+    )
+    fuel_reserve: Number = Field(
+        "0.15", validate_default=True, description="pump flow above what the engine burns, share"
+    )
+    wire_drop: Voltage = Field(
+        "0.5 V", validate_default=True, description="volts a supply wire may lose"
+    )
+    wire_density: Number = Field(
+        "5", validate_default=True, description="A per mm² that a single wire may carry"
+    )
+    fuse_load: Number = Field(
+        "0.7", validate_default=True, description="share of its rating a fuse may carry for long"
+    )
+    idle_time: Time = Field(
+        "30 min", validate_default=True,
+        description="time at hot idle, everything on, that the battery has to last",
+    )
+    tyre_room: Length = Field(
+        "5 mm", validate_default=True, description="tyre and rim to anything around them"
+    )
+    caliper_radial: Length = Field(
+        "3 mm", validate_default=True, description="caliper to the inside of the barrel"
+    )
+    caliper_axial: Length = Field(
+        "3 mm", validate_default=True, description="caliper to the back of the spokes"
+    )
+    circumference_change: Number = Field(
+        "3", validate_default=True, description="rolling circumference against stock, per cent"
+    )
+    nut_engagement: Number = Field(
+        "1", validate_default=True, description="thread engaged in a wheel nut, diameters"
+    )

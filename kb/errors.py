@@ -70,6 +70,23 @@ class FaultyAnswer(KitwrightError):
         super().__init__("; ".join(findings))
 
 
+def shown(text: str, most: int = 60) -> str:
+    """`text` in quotes, as it stands in a message: cut short, and nothing unprintable in it."""
+    return f"'{printable(text if len(text) <= most else f'{text[: most - 3]}...')}'"
+
+
+def printable(text: str) -> str:
+    """`text` with escapes for what would move a cursor or cannot be seen."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
+def a_or_an(noun: str) -> str:
+    """The noun with its article."""
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
+
 def nearest_name(name: str, known: Iterable[str]) -> str:
     """The known name closest to `name`, or an empty text when none is close."""
     matches = get_close_matches(name, list(known), n=1, cutoff=0.6)

@@ -1,10 +1,11 @@
 """The catalogue as one networkx graph: parts, vehicles, variants, places, needs, steps, rules,
 joined by typed edges. What the problem builder asks about the catalogue, it asks here.
 
-Nodes are texts such as "part:disc-258" or "place:front-disc"; edges carry `type` and the
-`statement` they stand for. A need of one named part is a single edge; any other need is a node of
-its own between the part and what meets it. Parts of a kind hang on "kind:..." nodes, so that a
-statement about a kind costs one edge however many parts there are.
+Nodes are texts such as "part:disc-258" or "place:front-disc"; edges carry `type`, the `statement`
+they stand for and, where that statement does not say it itself, `on`: the cars it holds for. A
+need of one named part is a single edge; any other need is a node of its own between the part and
+what meets it. Parts of a kind hang on "kind:..." nodes, so that a statement about a kind costs
+one edge however many parts there are.
 """
 
 from __future__ import annotations
@@ -17,12 +18,17 @@ import networkx as nx
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part, Rule, Trial, Vehicle, Work
-from kb.statements import Conflict, Known, Need, Selector, Sourced, WorkNeed
+from kb.errors import QuestionError, nearest_name, shown
+from kb.statements import Applies, Conflict, Known, Need, Selector, Sourced, WorkNeed
 
 EdgeType = Literal[
     "is", "fits", "takes", "clears", "fitted", "variant",
     "requires", "conflicts", "contents", "supersedes", "recommends", "when", "tried",
 ]
+
+
+ANY = "*"
+"""Stands for every vehicle where a stated fit names none; no id is spelt so."""
 
 
 class Edge(NamedTuple):
@@ -69,7 +75,13 @@ class Graph:
         return _edges(self.net._pred.get(name, {}), edge_type)
 
     def neighbourhood(self, name: str, depth: int = 1, most: int = 500) -> nx.MultiDiGraph[str]:
-        """The subgraph within `depth` edges of a node, at most `most` nodes of it."""
+        """The subgraph within `depth` edges of a node, at most `most` nodes of it.
+
+        Raises QuestionError when there is no such node.
+        """
+        if name not in self.net:
+            near = nearest_name(name, self.net)
+            raise QuestionError("node", f"there is no node {shown(name)}", near)
         seen, edge = {name: None}, [name]
         for _ in range(depth):
             edge = [
@@ -82,18 +94,23 @@ class Graph:
 
     # -- building -------------------------------------------------------------------------------
 
-    def _join(self, start: str, end: str, edge_type: EdgeType, statement: Any = None) -> None:
-        self.net.add_edge(start, end, type=edge_type, statement=statement)
+    def _join(
+        self, start: str, end: str, edge_type: EdgeType, statement: Any = None,
+        on: Applies | None = None,
+    ) -> None:
+        self.net.add_edge(start, end, type=edge_type, statement=statement, on=on)
 
     def _vehicle(self, key: str, vehicle: Vehicle) -> None:
         me = node("vehicle", key)
         self.net.add_node(me, label=vehicle.name)
         for name, variant in vehicle.variants.items():
             self.net.add_node(node("variant", f"{key}/{name}"), label=variant.name)
-            self._join(me, node("variant", f"{key}/{name}"), "variant", variant)
+            on = Applies(vehicles=(key,), variants=(name,))
+            self._join(me, node("variant", f"{key}/{name}"), "variant", variant, on)
+        on = Applies(vehicles=(key,))
         for place, choices in vehicle.fitted.items():
             for choice in choices:
-                self._join(node("place", place), node("part", choice.part), "fitted", choice)
+                self._join(node("place", place), node("part", choice.part), "fitted", choice, on)
 
     def _part(self, key: str, part: Part) -> None:
         me = node("part", key)
@@ -104,7 +121,7 @@ class Graph:
         for place in part.clears:
             self._join(me, node("place", place), "clears")
         for fits in part.fits:
-            for vehicle in fits.vehicles or ("any",):
+            for vehicle in fits.vehicles or (ANY,):
                 self._join(me, node("vehicle", vehicle), "fits", fits)
         for inner, amount in part.contents.items():
             self._join(me, node("part", inner), "contents", amount)
@@ -119,48 +136,53 @@ class Graph:
     def _work(self, key: str, work: Work) -> None:
         me = node("step", key)
         self.net.add_node(me, label=work.name)
-        self._needs(me, work.requires)
-        self._conflicts(me, work.conflicts)
+        self._needs(me, work.requires, work.on)
+        self._conflicts(me, work.conflicts, work.on)
 
-    def _needs(self, me: str, needs: tuple[Need, ...]) -> None:
+    def _needs(self, me: str, needs: tuple[Need, ...], on: Applies | None = None) -> None:
         for i, need in enumerate(needs):
             if need.part is not None:
-                self._join(me, node("part", need.part), "requires", need)
+                self._join(me, node("part", need.part), "requires", need, on)
                 continue
-            middle = f"need:{key_of(me)}#{i}"
+            middle = node("need", f"{me}#{i}")
             self.net.add_node(middle, label=need.why or "")
-            self._join(me, middle, "requires", need)
-            self._select(middle, need, "requires")
+            self._join(me, middle, "requires", need, on)
+            self._select(middle, need, "requires", on)
 
     def _works(self, me: str, works: tuple[WorkNeed, ...]) -> None:
         for i, work in enumerate(works):
             start = me
             if len(work.listed) > 1:
-                start = f"need:{key_of(me)}#work{i}"
+                start = node("need", f"{me}#work{i}")
+                self.net.add_node(start, label=work.why or "")
                 self._join(me, start, "requires", work)
             for step in work.listed:
                 self._join(start, node("step", step), "requires", work)
 
-    def _conflicts(self, me: str, conflicts: tuple[Conflict, ...]) -> None:
+    def _conflicts(
+        self, me: str, conflicts: tuple[Conflict, ...], on: Applies | None = None
+    ) -> None:
         for conflict in conflicts:
-            self._select(me, conflict, "conflicts")
+            self._select(me, conflict, "conflicts", on)
 
     def _rule(self, key: str, rule: Rule) -> None:
         me = node("rule", key)
         self.net.add_node(me, label=rule.why or "")
         for selector in rule.when:
             for target in _targets(selector):
-                self._join(target, me, "when", selector)
+                self._join(target, me, "when", selector, rule.on)
         for selector in rule.then_any:
-            self._select(me, selector, "requires")
+            self._select(me, selector, "requires", rule.on)
 
     def _trial(self, key: str, trial: Trial) -> None:
         for part in trial.parts:
-            self._join(node("part", part), node("trial", key), "tried", trial)
+            self._join(node("part", part), node("trial", key), "tried", trial, trial.on)
 
-    def _select(self, start: str, selector: Selector, edge_type: EdgeType) -> None:
+    def _select(
+        self, start: str, selector: Selector, edge_type: EdgeType, on: Applies | None = None
+    ) -> None:
         for target in _targets(selector):
-            self._join(start, target, edge_type, selector)
+            self._join(start, target, edge_type, selector, on)
 
 
 def _targets(selector: Selector) -> list[str]:
@@ -198,15 +220,17 @@ def node_link(net: nx.MultiDiGraph[str], baseline: Baseline | None = None) -> di
     edges = [
         _plain_edge(start, end, data)
         for start, end, data in net.edges(data=True)
-        if baseline is None or _holds(data["statement"], baseline)
+        if baseline is None or _holds(data, baseline)
     ]
     edges.sort(key=lambda e: (e["source"], e["target"], e["type"], e["text"]))
     return {"directed": True, "multigraph": True, "nodes": nodes, "edges": edges}
 
 
-def _holds(statement: Any, baseline: Baseline) -> bool:
-    where = getattr(statement, "when", statement)
-    return not hasattr(where, "vehicles") or baseline.applies(where)
+def _holds(data: dict[str, Any], baseline: Baseline) -> bool:
+    """Whether an edge is there on that car: as built, whatever else may be in a package."""
+    statement = data["statement"]
+    limits = (data.get("on"), statement, getattr(statement, "when", None))
+    return all(baseline.applies(where) for where in limits if isinstance(where, Applies))
 
 
 def _plain_edge(start: str, end: str, data: dict[str, Any]) -> dict[str, Any]:

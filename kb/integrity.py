@@ -1,231 +1,164 @@
-"""Cross-checks between entries: every name that is used must be stated somewhere, and no
-statement may contradict itself.
+"""Cross-checks between entries: no entry may contradict itself, or another.
+
+What single statements refer to is checked by `kb.referring`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from graphlib import CycleError
+from typing import Any
 
-import networkx as nx
-
-from kb.dimensions import fact_groups, kinds
+from kb.baseline import Baseline, equipment_order, vehicle_baselines
+from kb.circles import circles
 from kb.entries import Part, Rule, Trial, Vehicle, Work
-from kb.errors import Problem, nearest_name
-from kb.matching import read_operand
-from kb.statements import Applies, Conflict, Need, Reference, Selector, When
-from kb.units import Amount
-
-if TYPE_CHECKING:
-    from kb.catalogue import Entry
-
-Path = tuple[int | str, ...]
-Values = Mapping[tuple[str, str], Any]
-Entries = Mapping[tuple[str, str], "Entry"]
+from kb.errors import Problem
+from kb.referring import Entries, Path, Referring, Values
 
 
-def check_integrity(values: Values, entries: Entries, problems: list[Problem]) -> None:
-    """Add to `problems` whatever does not hold together between the entries."""
-    check = _Checker(values, entries, problems)
-    for (section, key), value in values.items():
-        reader = check.readers.get(section)
-        if reader:
-            check.entry = entries[section, key]
-            reader(value)
-    check.circles()
+def check_integrity(
+    values: Values, entries: Entries, problems: list[Problem], *, whole: bool = True
+) -> None:
+    """Add to `problems` whatever does not hold together between the entries.
+
+    Not `whole`: some file could not be read, so a name that is not stated may stand there.
+    """
+    _Checker(values, entries, problems, whole).run()
 
 
-class _Checker:
-    def __init__(self, values: Values, entries: Entries, problems: list[Problem]) -> None:
-        self.values, self.entries, self.problems = values, entries, problems
-        self.entry: Entry = None  # type: ignore[assignment]  # set before every reader
-        self.readers: dict[str, Callable[[Any], None]] = {
+class _Checker(Referring):
+    def run(self) -> None:
+        readers: dict[str, Callable[[Any], None]] = {
             "parts": self.part, "vehicles": self.vehicle, "work": self.work,
             "rules": self.rule, "trials": self.trial,
         }
-        self.names = {
-            section: {key for kind, key in entries if kind == section}
-            for section in ("parts", "vehicles", "work")
-        }
-        vehicles = [value for (section, _), value in values.items() if section == "vehicles"]
-        self.places = {place for vehicle in vehicles for place in vehicle.places}
-        self.variants = {name for vehicle in vehicles for name in vehicle.variants}
-        cars = [variant for vehicle in vehicles for variant in vehicle.variants.values()]
-        self.engines = {variant.engine for variant in cars}
-        self.markets = {variant.market for variant in cars if variant.market}
-        self.equipment = {name for vehicle in vehicles for name in vehicle.equipment}
-        self.equipment |= {name for variant in cars for name in variant.equipment}
-        header = values.get(("catalog", "catalog"))
-        self.currency: str = header.currency if header else "EUR"
+        for (section, key), value in self.values.items():
+            if section in readers:
+                self.entry = self.entries[section, key]
+                self.own_car = self.names.cars.get(key) if section == "vehicles" else None
+                readers[section](value)
+        self.circles()
 
-    # -- saying what is wrong -------------------------------------------------------------------
+    @property
+    def currency(self) -> str:
+        """The currency of the catalogue."""
+        header = self.values.get(("catalog", "catalog"))
+        return header.currency if header else "EUR"
 
-    def add(self, path: Path, message: str, expected: str = "", nearest: str = "") -> None:
-        entry = self.entry
-        said = f"{entry.section} '{entry.id}': {message}"
-        self.problems.append(entry.problem(path, said, expected, nearest))
-
-    def known(self, what: str, name: str, names: Iterable[str], path: Path) -> None:
-        if name not in names:  # type: ignore[operator]
-            self.add(path, f"there is no {what} '{name}'", "", nearest_name(name, names))
-
-    # -- statements -----------------------------------------------------------------------------
-
-    def applies(self, where: Applies, path: Path) -> None:
-        for field, names in (
-            ("vehicles", self.names["vehicles"]), ("variants", self.variants),
-            ("engines", self.engines), ("markets", self.markets),
-            ("equipment", self.equipment), ("without", self.equipment),
-        ):
-            for name in getattr(where, field):
-                self.known(field.removesuffix("s") if field != "equipment" else field,
-                           name, names, (*path, field))
-
-    def when(self, when: When, owner: Part | None, path: Path) -> None:
-        self.applies(when, path)
-        for field in ("present", "absent"):
-            for i, selector in enumerate(getattr(when, field)):
-                self.selector(selector, owner, (*path, field, i))
-
-    def selector(self, selector: Selector, owner: Part | None, path: Path) -> None:
-        for part in selector.listed:
-            self.known("part", part, self.names["parts"], (*path, _field(selector)))
-        if selector.at is not None:
-            self.known("place", selector.at, self.places, (*path, "at"))
-        if selector.step is not None:
-            self.known("work step", selector.step, self.names["work"], (*path, "step"))
-        if selector.kind is not None:
-            self.known("kind", selector.kind, kinds(), (*path, "kind"))
-            if selector.kind in kinds():
-                self.match(selector, owner, (*path, "match"))
-
-    def match(self, selector: Selector, owner: Part | None, path: Path) -> None:
-        assert selector.kind is not None
-        fields = kinds()[selector.kind].model_fields
-        for name, comparison in selector.match.items():
-            if name not in fields:
-                message = f"a {selector.kind} has no dimension '{name}'"
-                self.add((*path, name), message, f"one of {', '.join(fields)}",
-                         nearest_name(name, fields))
-                continue
-            given = getattr(comparison, comparison.relation)
-            for operand in given if isinstance(given, tuple) else (given,):
-                if isinstance(operand, Reference):
-                    self.reference(operand, owner, (*path, name))
-                    continue
-                try:
-                    read_operand(selector.kind, name, operand)
-                except ValueError as error:
-                    self.add((*path, name), str(error))
-
-    def reference(self, reference: Reference, owner: Part | None, path: Path) -> None:
-        if reference.own is not None:
-            fields = type(owner.dimensions).model_fields if owner else {}
-            if reference.own not in fields:
-                kind = f"a {owner.kind}" if owner else "what states this"
-                self.add(path, f"{kind} has no dimension '{reference.own}'", "",
-                         nearest_name(reference.own, fields))
-            return
-        facts = [f"{g}.{n}" for g, model in fact_groups().items() for n in model.fact_names()]
-        self.known("fact", reference.fact or "", facts, path)
-
-    def need(self, need: Need, owner: Part | None, path: Path) -> None:
-        self.selector(need, owner, path)
-        self.when(need.when, owner, (*path, "when"))
-        for part in need.listed:
-            self.amount(part, need.amount, path)
-
-    def amount(self, part_id: str, amount: Amount, path: Path) -> None:
-        part = self.values.get(("parts", part_id))
-        if part is not None and part.pack.unit != amount.unit:
-            sold = f"in {part.pack.unit}" if part.pack.unit else "by the piece"
-            self.add(path, f"'{part_id}' is sold {sold}, not as '{amount}'")
-
-    def conflict(self, conflict: Conflict, owner: Part | None, path: Path) -> None:
-        self.selector(conflict, owner, path)
-        self.when(conflict.when, owner, (*path, "when"))
-
-    # -- entries --------------------------------------------------------------------------------
+    # -- parts ----------------------------------------------------------------------------------
 
     def part(self, part: Part) -> None:
-        me = self.entry.id
         for field in ("takes", "clears"):
-            for place in getattr(part, field):
-                self.known("place", place, self.places, (field,))
+            for i, place in enumerate(getattr(part, field)):
+                self.known("place", place, self.names.all_cars.places, (field, i))
         for part_id, amount in part.contents.items():
-            self.known("part", part_id, self.names["parts"], ("contents", part_id))
+            self.known("part", part_id, self.parts, ("contents", part_id))
             self.amount(part_id, amount, ("contents", part_id))
-        for part_id in part.supersedes:
-            self.known("part", part_id, self.names["parts"], ("supersedes",))
+        for i, part_id in enumerate(part.supersedes):
+            self.known("part", part_id, self.parts, ("supersedes", i))
         if part.price and part.price.currency != self.currency:
             self.add(("price",), f"the price is in {part.price.currency}", self.currency)
+        self.part_on_cars(part)
+        self.part_with_others(part)
+
+    def part_on_cars(self, part: Part) -> None:
         for i, fits in enumerate(part.fits):
             self.applies(fits, ("fits", i))
-            for step in fits.work:
-                self.known("work step", step, self.names["work"], ("fits", i, "work"))
-            if (fits.verdict == "fits_with_work") != bool(fits.work):
-                self.add(("fits", i), "'fits_with_work' and 'work' go together")
+            self.work_goes_with(fits.verdict, fits.work, ("fits", i))
+        for i, work in enumerate(part.work):
+            for step in work.listed:
+                self.known("work step", step, self.steps, ("work", i))
+            self.when(work.when, part, ("work", i, "when"))
+
+    def work_goes_with(self, verdict: str, steps: tuple[str, ...], path: Path) -> None:
+        for i, step in enumerate(steps):
+            self.known("work step", step, self.steps, (*path, "work", i))
+        if verdict == "fits_with_work" and not steps:
+            self.add(path, "'fits_with_work' has no work", "the steps under 'work'")
+        elif steps and verdict != "fits_with_work":
+            self.add((*path, "work"), "work is stated", "verdict: fits_with_work")
+
+    def part_with_others(self, part: Part) -> None:
+        me = self.entry.id
         for i, need in enumerate(part.requires):
             self.need(need, part, ("requires", i))
-            if need.listed == (me,):
+            if me in need.listed:
                 self.add(("requires", i), "a part cannot need itself")
             if need.each and part.pack.unit:
                 self.add(("requires", i), f"a part sold in {part.pack.unit} has no units to "
-                         "count 'each' by; say 'once'")
+                         "count 'each' by", "'once'")
         for i, conflict in enumerate(part.conflicts):
             self.conflict(conflict, part, ("conflicts", i))
             if me in conflict.listed:
                 self.add(("conflicts", i), "a part cannot conflict with itself")
         for i, offer in enumerate(part.recommends):
-            self.known("part", offer.part, self.names["parts"], ("recommends", i, "part"))
+            self.known("part", offer.part, self.parts, ("recommends", i, "part"))
+            if offer.each:
+                self.amount(offer.part, offer.each, ("recommends", i, "each"))
             self.when(offer.when, part, ("recommends", i, "when"))
-        for i, work in enumerate(part.work):
-            for step in work.listed:
-                self.known("work step", step, self.names["work"], ("work", i))
-            self.when(work.when, part, ("work", i, "when"))
+
+    # -- vehicles -------------------------------------------------------------------------------
 
     def vehicle(self, vehicle: Vehicle) -> None:
-        from kb.baseline import vehicle_baselines
-
         for name, variant in vehicle.variants.items():
-            self.applies(variant, ("variants", name))
+            for i, item in enumerate(variant.equipment):
+                self.known("equipment", item, self.names.all_cars.equipment,
+                           ("variants", name, "equipment", i))
         for name, where in vehicle.equipment.items():
             self.applies(where, ("equipment", name))
-        for place, choices in vehicle.fitted.items():
-            self.known("place", place, vehicle.places, ("fitted", place))
-            for i, choice in enumerate(choices):
-                self.known("part", choice.part, self.names["parts"], ("fitted", place, i))
-                self.applies(choice, ("fitted", place, i))
-                part = self.values.get(("parts", choice.part))
-                if part is not None and place not in part.takes:
-                    self.add(("fitted", place), f"'{choice.part}' does not take '{place}'")
         for i, block in enumerate(vehicle.facts):
             self.applies(block, ("facts", i))
-        cars = list(vehicle_baselines(self.entry.id, vehicle))
+        self.stock_parts(vehicle)
+        try:
+            equipment_order(vehicle)
+        except CycleError as error:
+            names = ", ".join(sorted(set(error.args[1])))
+            self.add(("equipment",), f"equipment is conditional on itself ({names})")
+            return
+        self.cars_as_built(vehicle, list(vehicle_baselines(self.entry.id, vehicle)))
+
+    def stock_parts(self, vehicle: Vehicle) -> None:
+        for place, choices in vehicle.fitted.items():
+            self.known("place", place, vehicle.places, ("fitted", place), "this vehicle has")
+            for i, choice in enumerate(choices):
+                path = ("fitted", place, i)
+                self.known("part", choice.part, self.parts, path)
+                self.applies(choice, path)
+                part = self.values.get(("parts", choice.part))
+                if part is not None and place not in part.takes:
+                    self.add(path, f"'{choice.part}' is fitted in '{place}' but does not take it",
+                             f"'{place}' under 'takes' of the part")
+
+    def cars_as_built(self, vehicle: Vehicle, cars: list[Baseline]) -> None:
+        made = {car.variant_id for car in cars}
         for name in vehicle.variants:
-            if not any(car.variant_id == name for car in cars):
-                self.add(("variants", name), f"variant '{name}' was made in no year of the vehicle")
+            if name not in made:
+                self.add(("variants", name),
+                         f"variant '{name}' was made in no year of the vehicle", str(vehicle.years))
         for place, choices in vehicle.fitted.items():
             twice = [c for c in cars if sum(c.applies(choice) for choice in choices) > 1]
             if twice:
                 self.add(("fitted", place), f"'{place}' has two stock parts on {twice[0].id}")
         self.facts_once(vehicle, cars)
 
-    def facts_once(self, vehicle: Vehicle, cars: list[Any]) -> None:
+    def facts_once(self, vehicle: Vehicle, cars: list[Baseline]) -> None:
         """No fact may be stated twice for one car and axle."""
+        told: set[tuple[int, str]] = set()
         for car in cars:
-            seen: dict[tuple[str, str | None], int] = {}
+            seen: set[tuple[str, str | None]] = set()
             for i, block in enumerate(vehicle.facts):
                 if not car.applies(block):
                     continue
                 for name in block.fact_names():
-                    if name == "about" or getattr(block, name) is None:
-                        continue
                     key = (f"{block.group}.{name}", block.axle)
-                    if key in seen:
+                    if getattr(block, name) is None:
+                        continue
+                    if key in seen and (i, name) not in told:
+                        told.add((i, name))
                         self.add(("facts", i), f"'{key[0]}' is stated twice for {car.id}")
-                        return
-                    seen[key] = i
+                    seen.add(key)
+
+    # -- work, rules, trials --------------------------------------------------------------------
 
     def work(self, work: Work) -> None:
         self.applies(work.on, ("on",))
@@ -251,47 +184,14 @@ class _Checker:
 
     def trial(self, trial: Trial) -> None:
         self.applies(trial.on, ("on",))
-        for part in trial.parts:
-            self.known("part", part, self.names["parts"], ("parts",))
-        for step in trial.work:
-            self.known("work step", step, self.names["work"], ("work",))
-        if (trial.verdict == "fits_with_work") != bool(trial.work):
-            self.add((), "'fits_with_work' and 'work' go together")
+        for i, part in enumerate(trial.parts):
+            self.known("part", part, self.parts, ("parts", i))
+        self.work_goes_with(trial.verdict, trial.work, ())
 
     # -- circles --------------------------------------------------------------------------------
 
     def circles(self) -> None:
-        """Contents, supersessions and needs counted per unit must not run in a circle."""
         parts = {key: value for (section, key), value in self.values.items() if section == "parts"}
-        self.circle("contents run in a circle", "contents",
-                    ((key, inner) for key, part in parts.items() for inner in part.contents))
-        self.circle("each supersedes the other", "supersedes",
-                    ((key, old) for key, part in parts.items() for old in part.supersedes))
-        self.circle("needs counted with 'each' run in a circle; say 'once' for one of them",
-                    "requires", _each_edges(parts))
-
-    def circle(self, message: str, field: str, edges: Iterable[tuple[str, str]]) -> None:
-        graph: nx.DiGraph[str] = nx.DiGraph()
-        graph.add_edges_from(edges)
-        for group in nx.strongly_connected_components(graph):
-            members = sorted(m for m in group if ("parts", m) in self.entries)
-            if len(group) > 1 and members:
-                self.entry = self.entries["parts", members[0]]
-                self.add((field,), f"{message} ({', '.join(members)})")
-
-
-def _each_edges(parts: Mapping[str, Part]) -> Iterator[tuple[str, str]]:
-    """Part to part over `each` needs; a kind stands between as "kind name"."""
-    for key, part in parts.items():
-        yield f"kind {part.kind}", key
-        for need in part.requires:
-            if need.each is None:
-                continue
-            if need.kind is not None:
-                yield key, f"kind {need.kind}"
-            for listed in need.listed:
-                yield key, listed
-
-
-def _field(selector: Selector) -> str:
-    return "part" if selector.part is not None else "parts"
+        for circle in circles(parts):
+            self.entry = self.entries["parts", circle.parts[0]]
+            self.add((circle.field,), circle.message)

@@ -9,16 +9,35 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from functools import lru_cache
-from typing import Any
+from types import NoneType
+from typing import Annotated, Any, Literal, get_args, get_origin
 
 from pydantic import TypeAdapter, ValidationError
 
 from kb.dimensions import Dimensions, kinds
-from kb.statements import Comparison, Operand, Reference
-from kb.units import Quantity
+from kb.errors import shown
+from kb.statements import Comparison, Operand, Reference, Statement
+from kb.units import CANONICAL, Quantity
 
 FactReader = Callable[[str], Any]
 """Gives the value of a fact named "group.name", or None when it is not known."""
+
+
+ORDERED = frozenset({*CANONICAL, "whole number", "number"})
+"""The sorts of dimension whose values have an order."""
+
+
+@lru_cache(maxsize=1024)
+def sort_of(model: type[Statement], name: str) -> str:
+    """What a dimension or fact holds, in words. Only two of one sort can be compared."""
+    annotation: Any = model.model_fields[name].annotation
+    held = next(a for a in get_args(annotation) or (annotation,) if a is not NoneType)
+    if get_origin(held) is Literal:
+        return f"choice of {', '.join(get_args(held))}"
+    if get_origin(held) is tuple:
+        return "list"
+    reads = [m.reads[1] for m in getattr(held, "__metadata__", ()) if hasattr(m, "reads")]
+    return str(reads[0]).removesuffix(" with its unit") if reads else "id"
 
 
 @lru_cache(maxsize=1024)
@@ -26,14 +45,8 @@ def _adapter(kind: str, dimension: str) -> TypeAdapter[Any]:
     field = kinds()[kind].model_fields[dimension]
     annotation: Any = field.annotation
     for metadata in reversed(field.metadata):
-        annotation = _annotated(annotation, metadata)
+        annotation = Annotated[annotation, metadata]
     return TypeAdapter(annotation)
-
-
-def _annotated(annotation: Any, metadata: Any) -> Any:
-    from typing import Annotated
-
-    return Annotated[annotation, metadata]
 
 
 @lru_cache(maxsize=65536)
@@ -42,7 +55,11 @@ def read_operand(kind: str, dimension: str, text: str) -> Any:
     try:
         return _adapter(kind, dimension).validate_python(text)
     except ValidationError as error:
-        raise ValueError(error.errors()[0]["msg"]) from None
+        details = error.errors()[0]
+        if details["type"] == "unreadable":
+            raise ValueError(details["msg"]) from None
+        sort = sort_of(kinds()[kind], dimension).replace("choice of", "one of")
+        raise ValueError(f"{shown(text)} is not {'an id' if sort == 'id' else sort}") from None
 
 
 def comparable(value: Any) -> float | None:
@@ -58,6 +75,8 @@ def same(left: Any, right: Any) -> bool:
     """Equality that does not depend on the unit a value was entered in."""
     a, b = comparable(left), comparable(right)
     if a is not None and b is not None:
+        if getattr(left, "dimension", None) != getattr(right, "dimension", None):
+            return False
         return math.isclose(a, b, rel_tol=1e-6, abs_tol=1e-6)
     if hasattr(left, "holes") and hasattr(right, "holes"):
         return left.holes == right.holes and same(left.diameter, right.diameter)
@@ -84,27 +103,32 @@ def compare(
 ) -> bool | None:
     """Whether `value`, that dimension of a part of that kind, meets the comparison."""
 
-    def operand(raw: Operand) -> Any:
-        if not isinstance(raw, Reference):
-            return read_operand(kind, dimension, raw)
-        if raw.own is not None:
-            return getattr(own, raw.own, None)
-        return fact(raw.fact) if fact and raw.fact else None
-
     if value is None:
         return None
-    relation, given = comparison.relation, getattr(comparison, comparison.relation)
+    operands = [_value_of(raw, kind, dimension, own, fact) for raw in comparison.operands]
+    relation = comparison.relation
     if relation == "one_of":
-        return any(same(value, operand(text)) for text in given)
+        return any(same(value, operand) for operand in operands)
     if relation == "within":
-        low, high = _ordered(operand(given[0]), value), _ordered(value, operand(given[1]))
+        low, high = _ordered(operands[0], value), _ordered(value, operands[1])
         return False if low is False or high is False else (low and high)
-    against = operand(given)
-    if against is None:
+    if operands[0] is None:
         return None
     if relation == "equals":
-        return same(value, against)
-    return _ordered(against, value) if relation == "at_least" else _ordered(value, against)
+        return same(value, operands[0])
+    least, most = (operands[0], value) if relation == "at_least" else (value, operands[0])
+    return _ordered(least, most)
+
+
+def _value_of(
+    raw: Operand, kind: str, dimension: str, own: Dimensions | None, fact: FactReader | None
+) -> Any:
+    """What a dimension is compared with, or None when it is not known."""
+    if not isinstance(raw, Reference):
+        return read_operand(kind, dimension, raw)
+    if raw.own is not None:
+        return getattr(own, raw.own, None)
+    return fact(raw.fact) if fact and raw.fact else None
 
 
 def matches(
@@ -126,13 +150,16 @@ def matches(
         if verdict is False:
             return False, ()
         if verdict is None:
-            missing.append(name if value is None else _other_side(comparison))
+            missing += [name] if value is None else _unknown(comparison, kind, name, own, fact)
     return (None, tuple(missing)) if missing else (True, ())
 
 
-def _other_side(comparison: Comparison) -> str:
-    given = getattr(comparison, comparison.relation)
-    for raw in given if isinstance(given, tuple) else (given,):
-        if isinstance(raw, Reference):
-            return raw.own or raw.fact or ""
-    return ""
+def _unknown(
+    comparison: Comparison, kind: str, name: str, own: Dimensions | None, fact: FactReader | None
+) -> list[str]:
+    """The dimensions and facts referred to that are not known."""
+    return [
+        raw.own or raw.fact or ""
+        for raw in comparison.operands
+        if isinstance(raw, Reference) and _value_of(raw, kind, name, own, fact) is None
+    ]

@@ -5,22 +5,24 @@ line numbers and strictness for free. Every scalar stays text; the models decide
 no value changes its type by how it looks ("no", "1e3", "4:30").
 
 Refused, each with its line: duplicate keys, anchors and aliases, tags, several documents, deep
-nesting, overlong scalars, text that is not UTF-8, links that leave the folder.
+nesting, overlong scalars, text that is not UTF-8, links that leave the folder, empty files (a
+save that went wrong must not pass for a catalogue with less in it).
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import yaml
 
-from kb.errors import Problem
+from kb.errors import Problem, shown
 
 MAX_DEPTH = 24
 MAX_SCALAR = 20_000
-MAX_FILE_BYTES = 512 * 2**20
+MAX_FILE_BYTES = 128 * 2**20
 _NULLS = frozenset({"", "~", "null"})
 
 
@@ -47,18 +49,44 @@ class Seq(list[Any]):
 
 
 def catalogue_files(folder: Path) -> Iterator[tuple[str, Path | Problem]]:
-    """Each YAML file below `folder` in path order, or the reason why it is refused."""
+    """Each YAML file below `folder` in path order, or the reason why it is refused.
+
+    Names that begin with a dot are left alone: they belong to editors and version control.
+    """
     root = folder.resolve()
-    for path in sorted(folder.rglob("*")):
-        if path.suffix not in (".yaml", ".yml"):
-            continue
-        name = path.relative_to(folder).as_posix()
-        if not path.resolve().is_relative_to(root):
-            yield name, Problem(name, 0, "the link leaves the catalogue folder")
-        elif path.is_file():
-            yield name, path
-        elif not path.is_dir():
-            yield name, Problem(name, 0, "not a readable file")
+    for path, fault in sorted(_walk(folder)):
+        name = _printable(path.relative_to(folder).as_posix())
+        fault = fault or _link_fault(path, root)
+        if fault:
+            yield name, Problem(name, 0, fault)
+        elif path.suffix.lower() in (".yaml", ".yml"):
+            yield name, path if path.is_file() else Problem(name, 0, "not a readable file")
+
+
+def _walk(folder: Path) -> Iterator[tuple[Path, str]]:
+    """Every file and link below a folder, and every folder that cannot be read with the reason."""
+    unread: list[OSError] = []
+    for base, folders, files in os.walk(folder, onerror=unread.append):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        linked = [name for name in folders if os.path.islink(os.path.join(base, name))]
+        yield from ((Path(base, n), "") for n in (*files, *linked) if not n.startswith("."))
+    for error in unread:
+        yield Path(os.fsdecode(error.filename)), f"the folder cannot be read ({error.strerror})"
+
+
+def _link_fault(path: Path, root: Path) -> str:
+    """Why a link is refused, or an empty text."""
+    if not path.is_symlink():
+        return ""
+    try:
+        target = path.resolve()
+    except (OSError, RuntimeError):  # a link to itself: the class depends on the Python version
+        return "the link leads to itself"
+    return "" if target.is_relative_to(root) else "the link leaves the catalogue folder"
+
+
+def _printable(name: str) -> str:
+    return name.encode("utf-8", "backslashreplace").decode()
 
 
 def read_text(name: str, path: Path) -> str | Problem:
@@ -77,29 +105,50 @@ def read_text(name: str, path: Path) -> str | Problem:
 
 
 def read_yaml(name: str, text: str, problems: list[Problem]) -> Map | None:
-    """The top mapping of a YAML text, or None; what is wrong is added to `problems`."""
+    """The top mapping of a YAML text; None when it cannot be read to its end.
+
+    What is wrong is added to `problems`. A text of comments only is an empty mapping.
+    """
+    if not text.strip():
+        problems.append(Problem(name, 0, "the file is empty", "a section such as 'parts: ...'"))
+        return None
     builder = _Builder(name, problems)
-    loader = yaml.CSafeLoader(text)
     try:
-        while loader.check_event():
-            if not builder.take(loader.get_event()):
-                return None
+        if not builder.read(text):
+            return None
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        problems.append(Problem(name, mark.line + 1 if mark else 0, f"not YAML: {error.problem}"))
+        problems.append(_say_syntax(name, error))
         return None
     except yaml.reader.ReaderError as error:
-        line = text.count("\n", 0, error.position) + 1
+        line = text.encode()[: error.position].count(b"\n") + 1
         problems.append(Problem(name, line, "a character that YAML does not allow"))
         return None
-    finally:
-        loader.dispose()
-    if builder.top is None:
+    except UnicodeEncodeError as error:  # half a surrogate pair: only from text made in Python
+        line = text.count("\n", 0, error.start) + 1
+        problems.append(Problem(name, line, "a character that YAML does not allow"))
         return None
+    if builder.top is None:
+        return Map(1)
     if not isinstance(builder.top, Map):
         problems.append(Problem(name, 1, "not a catalogue file", "a mapping such as 'parts: ...'"))
         return None
     return builder.top
+
+
+_HINTS = {
+    "mapping values are not allowed in this context": "quotes round a text that holds ': '",
+    "found character that cannot start any token": "spaces for indents, quotes round a text that "
+    "starts with a sign",
+}
+"""What to do about the mistakes in YAML that are made most."""
+
+
+def _say_syntax(name: str, error: yaml.MarkedYAMLError) -> Problem:
+    at, start = error.problem_mark or error.context_mark, error.context_mark
+    line = at.line + 1 if at else 0
+    begun = f" begun on line {start.line + 1}" if start and start.line + 1 != line else ""
+    said = f"{error.problem} {error.context or ''}".strip() + begun
+    return Problem(name, line, f"not YAML: {said}", _HINTS.get(error.problem or "", ""))
 
 
 class _Builder:
@@ -111,36 +160,54 @@ class _Builder:
         self.stack: list[Map | Seq] = []
         self.keys: list[str | None] = []
         self.documents = 0
+        self.aliases = 0
+
+    def read(self, text: str) -> bool:
+        """Take a whole text in. False when something of it is missing from `top`."""
+        loader = yaml.CSafeLoader(text)
+        try:
+            while (event := loader.get_event()) is not None:
+                if not self.take(event):
+                    return False
+            return not self.aliases
+        finally:
+            loader.dispose()
 
     def take(self, event: yaml.Event) -> bool:
-        """Take the next event in. False when the file cannot be read any further."""
+        """Take the next event in. False when the text cannot be read any further."""
         kind = type(event)
         if kind is yaml.ScalarEvent:
-            return self.scalar(event)
+            return self.scalar(cast(yaml.ScalarEvent, event))
         if kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
-            return self.open(event)
+            return self.open(cast(yaml.CollectionStartEvent, event))
         if kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
             self.stack.pop()
             self.keys.pop()
         elif kind is yaml.AliasEvent:
+            self.aliases += 1
             self.refuse(event, "aliases are not part of the catalogue language")
-            return self.place(None, event.start_mark.line + 1)
+            return not self.key_is_due() and self.place(None, _line(event))
         elif kind is yaml.DocumentStartEvent:
             self.documents += 1
             if self.documents > 1:
                 return self.refuse(event, "a second document in one file", "one document")
         return True
 
+    def key_is_due(self) -> bool:
+        return bool(self.stack) and type(self.stack[-1]) is Map and self.keys[-1] is None
+
     def scalar(self, event: yaml.ScalarEvent) -> bool:
-        value: str = event.value
-        line: int = event.start_mark.line + 1
+        value = event.value
+        line = _line(event)
         if len(value) > MAX_SCALAR:
-            return self.refuse(event, "a text this long", f"at most {MAX_SCALAR} characters")
+            message = f"a text of {len(value)} characters"
+            return self.refuse(event, message, f"at most {MAX_SCALAR}")
         if event.anchor or event.tag:
             self.refuse_decoration(event)
         plain = event.implicit[0]
-        is_key = bool(self.stack) and type(self.stack[-1]) is Map and self.keys[-1] is None
-        if is_key:
+        if self.key_is_due():
+            if plain and value == "<<":
+                self.refuse(event, "merge keys are not part of the catalogue language")
             return self.key(value, line)
         return self.place(None if plain and value in _NULLS else value, line)
 
@@ -149,19 +216,19 @@ class _Builder:
         assert isinstance(parent, Map)
         if key in parent:
             first = parent.lines[key]
-            message = f"'{_short(key)}' stands twice in one mapping (first on line {first})"
+            message = f"{shown(key)} stands twice in one mapping (first on line {first})"
             self.problems.append(Problem(self.name, line, message))
         self.keys[-1] = key
         parent.lines[key] = line
         return True
 
-    def open(self, event: yaml.Event) -> bool:
-        line = event.start_mark.line + 1
+    def open(self, event: yaml.CollectionStartEvent) -> bool:
+        line = _line(event)
         if len(self.stack) >= MAX_DEPTH:
             return self.refuse(event, "nested too deep", f"at most {MAX_DEPTH} levels")
         if event.anchor or event.tag:
             self.refuse_decoration(event)
-        if self.stack and type(self.stack[-1]) is Map and self.keys[-1] is None:
+        if self.key_is_due():
             return self.refuse(event, "a key that is not a plain text")
         node = Map(line) if type(event) is yaml.MappingStartEvent else Seq(line)
         self.place(node, line)
@@ -169,7 +236,7 @@ class _Builder:
         self.keys.append(None)
         return True
 
-    def place(self, value: Any, line: int) -> bool:
+    def place(self, value: Map | Seq | str | None, line: int) -> bool:
         if not self.stack:
             self.top = value
             return True
@@ -178,26 +245,22 @@ class _Builder:
             parent.append(value)
             parent.lines.append(line)
         else:
-            key = self.keys[-1]
-            if key is None:
-                self.problems.append(Problem(self.name, line, "a key that is not a plain text"))
-                return False
-            parent[key] = value
+            parent[cast(str, self.keys[-1])] = value
             self.keys[-1] = None
         return True
 
-    def refuse_decoration(self, event: yaml.Event) -> None:
+    def refuse_decoration(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> None:
         what = "anchors" if event.anchor else "tags"
         self.refuse(event, f"{what} are not part of the catalogue language")
 
     def refuse(self, event: yaml.Event, message: str, expected: str = "") -> bool:
-        line = event.start_mark.line + 1
-        self.problems.append(Problem(self.name, line, message, expected))
+        self.problems.append(Problem(self.name, _line(event), message, expected))
         return False
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."
+def _line(event: yaml.Event) -> int:
+    mark = event.start_mark
+    return mark.line + 1 if mark else 0
 
 
 def line_of(node: Any, path: tuple[int | str, ...]) -> int:

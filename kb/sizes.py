@@ -9,23 +9,25 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 from typing import Annotated
 
-from kb.units import text_type
+from kb.errors import shown
+from kb.texts import text_type
 
 INCH = 25.4
 
 _TYRE = re.compile(
-    r"P?(\d{3})/(\d{2})\s*(ZR|R)\s*(\d{2}(?:\.5)?)"
-    r"(?:\s+(\d{2,3})\s*\(?([A-HJ-NP-UVWYZ]\d?)\)?)?(?:\s+(XL|RF|EXTRA LOAD))?",
-    re.IGNORECASE,
+    r"P?(\d{3})/(\d{2})\s*Z?R\s*(\d{2}(?:\.5)?)"
+    r"(?:\s+(\()?(\d{2,3})\s*(A[1-8]|[B-HJ-NP-UVWYZ])(?(4)\)))?(?:\s+(XL|RF|EXTRA LOAD))?",
+    re.IGNORECASE | re.ASCII,
 )
-_RIM = re.compile(r"(\d{1,2}(?:\.\d{1,2})?)\s*(JJ|J|B|K|JK)?\s*[xX×]\s*(\d{2}(?:\.5)?)")
-_METRIC = re.compile(r"M(\d{1,2}(?:\.\d)?)\s*[xX×]\s*(\d(?:\.\d{1,2})?)")
-_UNIFIED = re.compile(r"(\d{1,2}/\d{1,2})\s*-\s*(\d{1,2})(?:\s*UN[CFS]?)?")
-_CIRCLE = re.compile(r"(\d{1,2})\s*[xX×]\s*(\d{2,3}(?:\.\d{1,2})?)(\s*mm|\s*in)?")
+_RIM = re.compile(r"(\d{1,2}(?:\.\d{1,2})?)\s*(JJ|JK|J|B|K)?\s*[xX×]\s*(\d{2}(?:\.5)?)", re.ASCII)
+_METRIC = re.compile(r"M(\d{1,2}(?:\.\d)?)\s*[xX×]\s*(\d(?:\.\d{1,2})?)", re.ASCII)
+_UNIFIED = re.compile(r"(\d{1,2})/(\d{1,2})\s*-\s*(\d{1,2})(?:\s*UN[CFS]?)?", re.ASCII)
+_CIRCLE = re.compile(
+    r"(\d{1,2})\s*[xX×]\s*(?:(\d{2,3}(?:\.\d{1,2})?)(?:\s*mm)?|(\d(?:\.\d{1,3})?)\s*in)", re.ASCII
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,10 +90,10 @@ def parse_tyre(text: str) -> TyreSize:
     """Reads "205/45 R17 88W XL". Raises ValueError saying what was expected."""
     match = _TYRE.fullmatch(text.strip())
     if not match:
-        raise ValueError(f"'{text[:40]}' is not a tyre size, such as '205/45 R17 88W'")
-    width, aspect, _, rim, load, speed, extra = match.groups()
+        raise ValueError(f"{shown(text)} is not a tyre size, such as '205/45 R17 88W'")
+    width, aspect, rim, _, load, speed, extra = match.groups()
     if not (105 <= int(width) <= 455 and 20 <= int(aspect) <= 90 and 10 <= float(rim) <= 26):
-        raise ValueError(f"'{text[:40]}' is outside the range of passenger-car tyre sizes")
+        raise ValueError(f"{shown(text)} is outside the range of passenger-car tyre sizes")
     return TyreSize(
         int(width), int(aspect), float(rim), int(load or 0), (speed or "").upper(), bool(extra)
     )
@@ -101,38 +103,47 @@ def parse_tyre(text: str) -> TyreSize:
 def parse_rim(text: str) -> RimSize:
     """Reads "7.5 J x 17". Raises ValueError saying what was expected."""
     match = _RIM.fullmatch(text.strip())
-    if not match or not (3 <= float(match[1]) <= 14 and 10 <= float(match[3]) <= 26):
-        raise ValueError(f"'{text[:40]}' is not a rim size, such as '7.5 J x 17'")
+    if not match:
+        raise ValueError(f"{shown(text)} is not a rim size, such as '7.5 J x 17'")
+    if not (3 <= float(match[1]) <= 14 and 10 <= float(match[3]) <= 26):
+        raise ValueError(f"{shown(text)} is outside the range of passenger-car rim sizes")
     return RimSize(float(match[1]), float(match[3]), match[2] or "J")
 
 
 @lru_cache(maxsize=4096)
 def parse_thread(text: str) -> Thread:
     """Reads "M12 x 1.5" or "3/8-24 UNF". Raises ValueError saying what was expected."""
-    text = text.strip()
-    if (match := _METRIC.fullmatch(text)) and float(match[2]) > 0:
-        size, pitch = float(match[1]), float(match[2])
-        if pitch < size:
-            return Thread(size, pitch, f"M{size:g} x {pitch:g}")
-    if match := _UNIFIED.fullmatch(text):
-        per_inch, divisor = int(match[2]), int(match[1].split("/")[1])
-        if per_inch and divisor:
-            diameter = float(Fraction(match[1])) * INCH
-            return Thread(diameter, INCH / per_inch, f"{match[1]}-{per_inch}")
-    raise ValueError(f"'{text[:40]}' is not a thread, such as 'M12 x 1.5' or '3/8-24'")
+    thread = _metric(text.strip()) or _unified(text.strip())
+    if thread is None or not 0 < thread.pitch < thread.diameter:
+        raise ValueError(f"{shown(text)} is not a thread, such as 'M12 x 1.5' or '3/8-24'")
+    return thread
+
+
+def _metric(text: str) -> Thread | None:
+    if not (match := _METRIC.fullmatch(text)):
+        return None
+    size, pitch = float(match[1]), float(match[2])
+    return Thread(size, pitch, f"M{size:g} x {pitch:g}")
+
+
+def _unified(text: str) -> Thread | None:
+    if not (match := _UNIFIED.fullmatch(text)):
+        return None
+    above, below, per_inch = map(int, match.groups())
+    if not below or not per_inch:
+        return None
+    return Thread(above / below * INCH, INCH / per_inch, f"{above}/{below}-{per_inch}")
 
 
 @lru_cache(maxsize=4096)
 def parse_circle(text: str) -> BoltCircle:
     """Reads "5 x 112" (mm) or "5 x 4.5 in". Raises ValueError saying what was expected."""
-    text = text.strip()
-    inches = re.fullmatch(r"(\d{1,2})\s*[xX×]\s*(\d(?:\.\d{1,3})?)\s*in", text)
-    match = inches or _CIRCLE.fullmatch(text)
-    if not match or (match is not inches and (match[3] or "").strip() == "in"):
-        raise ValueError(f"'{text[:40]}' is not a bolt circle, such as '5 x 112'")
-    diameter = round(float(match[2]) * (INCH if inches else 1.0), 3)
+    match = _CIRCLE.fullmatch(text.strip())
+    if not match:
+        raise ValueError(f"{shown(text)} is not a bolt circle, such as '5 x 112'")
+    diameter = float(match[2]) if match[2] else round(float(match[3]) * INCH, 3)
     if not (3 <= int(match[1]) <= 10 and 70 <= diameter <= 250):
-        raise ValueError(f"'{text[:40]}' is outside the range of road-car bolt circles")
+        raise ValueError(f"{shown(text)} is outside the range of road-car bolt circles")
     return BoltCircle(int(match[1]), diameter)
 
 

@@ -9,15 +9,25 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Discriminator,
+    Field,
+    StringConstraints,
+    Tag,
+    model_validator,
+)
 
-from kb.units import Amount, AmountText, text_type
+from kb.errors import shown
+from kb.frozen import FrozenDict
+from kb.texts import Flag, text_type
+from kb.units import Amount, AmountText
 
-Id = Annotated[
-    str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9._+:~=-]*$", max_length=120)
-]
+ID_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._+:~=-]*$"
+Id = Annotated[str, StringConstraints(pattern=ID_PATTERN, max_length=120)]
 Text = Annotated[str, StringConstraints(min_length=1, max_length=1000)]
 Basis = Literal["maker", "measured", "trial_fitted", "computed", "common_practice"]
 Axle = Literal["front", "rear"]
@@ -45,26 +55,29 @@ class YearSpan:
         if self.first == self.last:
             return str(self.first)
         first = "" if self.first == FIRST_YEAR else str(self.first)
-        last = "" if self.last == LAST_YEAR else str(self.last)
+        last = "" if self.last == LAST_YEAR and first else str(self.last)
         return f"{first}-{last}"
 
 
 @lru_cache(maxsize=1024)
 def parse_years(text: str) -> YearSpan:
     """Reads "2016", "2014-2018", "2016-" or "-2015". Raises ValueError saying what is wrong."""
-    match = re.fullmatch(r"(\d{4})?\s*(-)?\s*(\d{4})?", text.strip())
+    match = re.fullmatch(r"([0-9]{4})?\s*(-)?\s*([0-9]{4})?", text.strip())
     if not match or not (match[1] or match[3]) or bool(match[2]) is not (match[0] != match[1]):
-        raise ValueError(f"'{text[:40]}' is not a span of years, such as '2014-2018' or '2016-'")
+        raise ValueError(f"{shown(text)} is not a span of years, such as '2014-2018' or '2016-'")
     first = int(match[1] or FIRST_YEAR)
     last = int(match[3] or (LAST_YEAR if match[2] else first))
     if not FIRST_YEAR <= first <= LAST_YEAR or not FIRST_YEAR <= last <= LAST_YEAR:
-        raise ValueError(f"'{text[:40]}' is out of range ({FIRST_YEAR} to {LAST_YEAR})")
+        raise ValueError(f"{shown(text)} is out of range ({FIRST_YEAR} to {LAST_YEAR})")
     if first > last:
-        raise ValueError(f"'{text[:40]}' ends before it begins")
+        raise ValueError(f"{shown(text)} ends before it begins")
     return YearSpan(first, last)
 
 
-Years = Annotated[YearSpan, text_type(YearSpan, parse_years, "span of years", "2014-2018")]
+Years = Annotated[
+    YearSpan,
+    text_type(YearSpan, parse_years, "span of years", "2014-2018", schema="integer"),
+]
 
 
 class Applies(Statement):
@@ -74,7 +87,9 @@ class Applies(Statement):
     variants: tuple[Id, ...] = Field((), description="one of these variants")
     engines: tuple[Id, ...] = Field((), description="one of these engines")
     markets: tuple[Id, ...] = Field((), description="one of these markets")
-    years: Years = Field(YearSpan(), description="within these model years")
+    years: Years = Field(
+        f"{FIRST_YEAR}-{LAST_YEAR}", validate_default=True, description="within these model years"
+    )
     equipment: tuple[Id, ...] = Field((), description="the car has all of this equipment")
     without: tuple[Id, ...] = Field((), description="the car has none of this equipment")
 
@@ -92,23 +107,40 @@ class Reference(Statement):
         return self
 
 
-Operand = str | Reference
+def _operand_form(value: Any) -> str:
+    return "reference" if isinstance(value, (dict, Reference)) else "text"
+
+
+Operand = Annotated[
+    Annotated[str, Tag("text")] | Annotated[Reference, Tag("reference")],
+    Discriminator(_operand_form),
+]
+"""A text in the format of the dimension it is compared with, or a reference."""
 
 
 class Comparison(Statement):
     """One requirement on one dimension: exactly one of the five."""
 
-    equals: Operand | None = None
-    one_of: tuple[str, ...] | None = None
-    at_least: Operand | None = None
-    at_most: Operand | None = None
-    within: tuple[Operand, Operand] | None = None
+    equals: Operand | None = Field(None, description="the same value")
+    one_of: tuple[str, ...] | None = Field(None, min_length=1, description="one of these values")
+    at_least: Operand | None = Field(None, description="this value or more")
+    at_most: Operand | None = Field(None, description="this value or less")
+    within: tuple[Operand, Operand] | None = Field(
+        None, description="between these two values, both included"
+    )
 
     @model_validator(mode="after")
     def _one(self) -> Comparison:
-        if len(self.model_fields_set) != 1:
+        given = [name for name in self.model_fields_set if getattr(self, name) is not None]
+        if len(given) != 1 or len(self.model_fields_set) != 1:
             raise ValueError("expected exactly one of equals, one_of, at_least, at_most, within")
         return self
+
+    @property
+    def operands(self) -> tuple[str | Reference, ...]:
+        """What the dimension is compared with, one or several."""
+        given: Any = getattr(self, self.relation)
+        return given if isinstance(given, tuple) else (given,)
 
     @property
     def relation(self) -> str:
@@ -122,20 +154,24 @@ class Selector(Statement):
     part: Id | None = Field(None, description="this part")
     parts: tuple[Id, ...] = Field((), description="any one of these parts")
     kind: Id | None = Field(None, description="any part of this kind")
-    match: dict[str, Comparison] = Field({}, description="whose dimensions compare so")
+    match: FrozenDict[str, Comparison] = Field(
+        FrozenDict(), description="whose dimensions compare so"
+    )
     at: Id | None = Field(None, description="in this place")
-    fitted: bool | None = Field(
+    fitted: Flag | None = Field(
         None, description="true: only what the factory fitted; false: only what it did not"
     )
     step: Id | None = Field(None, description="this work step")
 
     @model_validator(mode="after")
     def _one(self) -> Selector:
-        given = (self.part is not None, bool(self.parts), self.kind is not None, bool(self.step))
-        if sum(given) != 1:
+        single = [value for value in (self.part, self.kind, self.step) if value is not None]
+        if len(single) + bool(self.parts) != 1:
             raise ValueError("expected exactly one of part, parts, kind, step")
         if self.match and self.kind is None:
             raise ValueError("'match' goes with 'kind'")
+        if self.step is not None and (self.at is not None or self.fitted is not None):
+            raise ValueError("'at' and 'fitted' go with parts, not with a step")
         return self
 
     @property
@@ -173,7 +209,7 @@ class Need(Selector, Known):
 
     each: AmountText | None = Field(None, description="so many per unit of what asks")
     once: AmountText | None = Field(None, description="so many in the whole package")
-    when: When = When()
+    when: When = Field(When(), description="only then")
 
     @model_validator(mode="after")
     def _amount(self) -> Need:
@@ -192,22 +228,24 @@ class Need(Selector, Known):
 class Conflict(Selector, Known):
     """What cannot be on the car together with the part or step that states it."""
 
-    when: When = When()
+    when: When = Field(When(), description="only then")
 
 
 class Fits(Applies, Known):
     """A stated fit. A part with such statements goes on the baselines they name, on no others."""
 
-    verdict: Literal["fits", "fits_with_work"] = "fits"
+    verdict: Literal["fits", "fits_with_work"] = Field(
+        "fits", description="fits_with_work goes with the steps under 'work'"
+    )
     work: tuple[Id, ...] = Field((), description="the work steps it takes")
 
 
 class WorkNeed(Known):
     """Work that a part calls for: any one of these steps."""
 
-    step: Id | None = None
-    steps: tuple[Id, ...] = ()
-    when: When = When()
+    step: Id | None = Field(None, description="this work step")
+    steps: tuple[Id, ...] = Field((), description="any one of these work steps")
+    when: When = Field(When(), description="only then")
 
     @model_validator(mode="after")
     def _one(self) -> WorkNeed:
@@ -224,6 +262,6 @@ class WorkNeed(Known):
 class Recommendation(Known):
     """What is worth offering with a part, though nothing depends on it."""
 
-    part: Id
-    each: AmountText | None = None
-    when: When = When()
+    part: Id = Field(description="the part to offer")
+    each: AmountText | None = Field(None, description="so many per unit of what offers it")
+    when: When = Field(When(), description="only then")

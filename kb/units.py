@@ -7,19 +7,20 @@ bar, °C, km/h, min, L, ...). Conversion factors come from pint, asked once per 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from fractions import Fraction
 from functools import cache, lru_cache
 from typing import Annotated, Any
 
-from pydantic import GetJsonSchemaHandler
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from kb.errors import a_or_an, shown
+from kb.texts import text_type
 
 CANONICAL = {
     "angle": "deg",
     "area": "mm²",
+    "charge": "A·h",
+    "consumption": "g/kWh",
     "current": "A",
     "damping": "N·s/m",
     "flow": "L/min",
@@ -29,6 +30,7 @@ CANONICAL = {
     "mass": "kg",
     "power": "kW",
     "pressure": "bar",
+    "rotation": "rpm",
     "speed": "km/h",
     "stiffness": "N/mm",
     "temperature": "°C",
@@ -39,9 +41,13 @@ CANONICAL = {
 }
 """The canonical unit of each dimension, as it is printed."""
 
-_NUMBER = r"[+-]?(?:\d+/\d+|\d+(?:\.\d+)?)"
-_QUANTITY = re.compile(rf"({_NUMBER})(?:\s*(?:±|\+-|\+/-)\s*({_NUMBER}))?\s*([^\d\s].{{0,19}})")
-_UNIT = re.compile(r"[A-Za-zµ°·/*^²³0-9 ]+")
+# Digits and unit factors are bounded, so that no text can make a conversion slow or overflow.
+_NUMBER = r"(?:[0-9]{1,12}/[0-9]{1,12}|[0-9]{1,15}(?:\.[0-9]{1,15})?)"
+_QUANTITY = re.compile(
+    rf"([+-]?{_NUMBER})(?:\s*(?:±|\+-|\+/-)\s*({_NUMBER}))?\s*([^0-9\s.,±+-].{{0,19}})?"
+)
+_FACTOR = r"[A-Za-zµμ°]+(?:(?:\^|\*\*)[23]|[²³])?"
+_UNIT = re.compile(rf"{_FACTOR}(?:(?:\s*[·*/-]\s*|\s+){_FACTOR})*")
 _LARGEST = 1e12
 
 
@@ -69,8 +75,14 @@ class Quantity:
         return CANONICAL[self.dimension]
 
     def __str__(self) -> str:
-        spread = f" ± {self.tolerance:.6g}" if self.tolerance else ""
-        return f"{self.value:.6g}{spread} {self.unit}"
+        spread = f" ± {_plain(self.tolerance)}" if self.tolerance else ""
+        return f"{_plain(self.value)}{spread} {self.unit}"
+
+
+def _plain(value: float) -> str:
+    """Six significant digits, never in powers of ten: the text can be read back."""
+    text = f"{value:.6g}"
+    return format(Decimal(text), "f") if "e" in text else text
 
 
 @cache
@@ -91,14 +103,24 @@ def _scale(unit: str, dimension: str) -> tuple[float, float]:
     if not _UNIT.fullmatch(unit):
         raise ValueError(unit)
     registry = _registry()
-    target = registry.parse_units(CANONICAL[dimension].replace("·", "*"))
     try:
-        source = registry.parse_units(unit.replace("·", "*"))
+        source, target = (
+            registry.parse_units(_pint_text(text)) for text in (unit, CANONICAL[dimension])
+        )
+        # To pint an angle, a percentage and a turn are all plain numbers: base units tell them
+        # apart, so that "10 percent" is no angle and "900 rpm" no radio frequency.
+        if registry.get_base_units(source)[1] != registry.get_base_units(target)[1]:
+            raise ValueError(unit)
         zero = registry.Quantity(0.0, source).to(target).magnitude
         one = registry.Quantity(1.0, source).to(target).magnitude
     except Exception as error:  # pint raises many unrelated classes for unreadable units
         raise ValueError(unit) from error
     return float(zero), float(one - zero)
+
+
+def _pint_text(unit: str) -> str:
+    """A unit as pint spells it. "Nm" is the trade's way of writing N·m."""
+    return re.sub(r"\bNm\b", "N*m", re.sub("[·-]", "*", unit))
 
 
 def _number(text: str) -> float:
@@ -115,66 +137,40 @@ def parse_quantity(text: str, dimension: str) -> Quantity:
 
     Raises ValueError with a sentence that says what was expected.
     """
-    example = f"a {dimension} with its unit, such as '10 {CANONICAL[dimension]}'"
     match = _QUANTITY.fullmatch(text.strip())
-    if not match:
-        raise ValueError(f"'{_short(text)}' is not {example}")
-    number, spread, unit = match.groups()
+    number, spread, unit = match.groups() if match else ("", None, None)
     try:
-        offset, factor = _scale(unit.strip(), dimension)
+        offset, factor = _scale((unit or "").strip(), dimension)
         value = offset + factor * _number(number)
         tolerance = abs(factor) * _number(spread) if spread else 0.0
     except ValueError:
-        raise ValueError(f"'{_short(text)}' is not {example}") from None
-    if abs(value) > _LARGEST or not 0 <= tolerance <= _LARGEST:
-        raise ValueError(f"'{_short(text)}' is out of range")
+        due = f"{a_or_an(dimension)} with its unit, such as '10 {CANONICAL[dimension]}'"
+        fault = _fault(unit, dimension) if match else "is not a quantity"
+        raise ValueError(f"{shown(text)} {fault}; expected {due}") from None
+    if abs(value) > _LARGEST or tolerance > _LARGEST:
+        raise ValueError(f"{shown(text)} is out of range")
     return Quantity(value, dimension, tolerance)
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:57]}..."
-
-
-def text_type(of: type, parse: Callable[[str], Any], what: str, example: str) -> Any:
-    """Metadata that makes pydantic read a value `of` a type from text with `parse`.
-
-    `what` and `example` describe the text in errors and in the JSON Schema.
-    """
-
-    class _FromText:
-        @staticmethod
-        def __get_pydantic_core_schema__(_source: Any, _handler: Any) -> CoreSchema:
-            return core_schema.no_info_plain_validator_function(
-                read, serialization=core_schema.to_string_ser_schema()
-            )
-
-        @staticmethod
-        def __get_pydantic_json_schema__(
-            _schema: CoreSchema, _handler: GetJsonSchemaHandler
-        ) -> dict[str, Any]:
-            return {"type": "string", "description": what, "examples": [example]}
-
-    def read(value: Any) -> Any:
-        if isinstance(value, of):
-            return value
-        if not isinstance(value, str):
-            raise PydanticCustomError(
-                "text_due", "expected {what} as text, such as '{example}'",
-                {"what": what, "example": example},
-            )
+def _fault(unit: str | None, due: str) -> str:
+    """What is wrong with a quantity in `unit` where the dimension `due` is expected."""
+    if not unit:
+        return "has no unit"
+    for dimension in CANONICAL:
         try:
-            return parse(value)
-        except ValueError as error:
-            raise PydanticCustomError("unreadable", "{why}", {"why": str(error)}) from None
-
-    return _FromText
+            _scale(unit.strip(), dimension)
+        except ValueError:
+            continue
+        return "divides by zero" if dimension == due else f"is {a_or_an(dimension)}"
+    return f"has a unit that is not known ({shown(unit.strip())})"
 
 
 def _quantity_type(dimension: str, example: str, *, positive: bool = True) -> Any:
     def parse(text: str) -> Quantity:
         quantity = parse_quantity(text, dimension)
         if positive and quantity.low < 0:
-            raise ValueError(f"'{_short(text)}' is below zero")
+            reach = "is" if quantity.value < 0 else "reaches"
+            raise ValueError(f"{shown(text)} {reach} below zero")
         return quantity
 
     return text_type(Quantity, parse, f"{dimension} with its unit", example)
@@ -182,6 +178,8 @@ def _quantity_type(dimension: str, example: str, *, positive: bool = True) -> An
 
 Angle = Annotated[Quantity, _quantity_type("angle", "2.5 deg", positive=False)]
 Area = Annotated[Quantity, _quantity_type("area", "4000 mm²")]
+Charge = Annotated[Quantity, _quantity_type("charge", "55 A·h")]
+Consumption = Annotated[Quantity, _quantity_type("consumption", "300 g/kWh")]
 Current = Annotated[Quantity, _quantity_type("current", "12 A")]
 Damping = Annotated[Quantity, _quantity_type("damping", "1800 N·s/m")]
 Flow = Annotated[Quantity, _quantity_type("flow", "2.1 L/min")]
@@ -192,6 +190,7 @@ Mass = Annotated[Quantity, _quantity_type("mass", "7.4 kg")]
 Offset = Annotated[Quantity, _quantity_type("length", "-15 mm", positive=False)]
 Power = Annotated[Quantity, _quantity_type("power", "120 kW")]
 Pressure = Annotated[Quantity, _quantity_type("pressure", "2.4 bar")]
+Rotation = Annotated[Quantity, _quantity_type("rotation", "6200 rpm")]
 Speed = Annotated[Quantity, _quantity_type("speed", "190 km/h")]
 Stiffness = Annotated[Quantity, _quantity_type("stiffness", "35 N/mm")]
 Temperature = Annotated[Quantity, _quantity_type("temperature", "230 °C", positive=False)]
@@ -203,9 +202,12 @@ Volume = Annotated[Quantity, _quantity_type("volume", "0.5 L")]
 
 # How much of a part: pieces, or a measured good sold by volume, length or mass.
 
-_MEASURES = {"volume": ("L", 1), "length": ("m", Fraction(1, 1000)), "mass": ("kg", 1)}
+_MEASURES = {
+    "volume": ("L", Fraction(1)), "length": ("m", Fraction(1, 1000)), "mass": ("kg", Fraction(1))
+}
 """How goods are counted that are not sold by the piece, and how that is got from canonical."""
-_AMOUNT = re.compile(r"(\d{1,9}(?:\.\d{1,6})?)\s*([A-Za-z]{0,3})")
+_NO_AMOUNT = "is not an amount, such as '4' or '0.5 L'"
+_AMOUNT = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,6})?)\s*([A-Za-z]{0,3})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +222,9 @@ class Amount:
 
 
 def format_number(value: Fraction) -> str:
-    """A fraction as the shortest decimal text, at most three places."""
+    """A fraction as the shortest decimal text: three places, or three digits when it is tiny."""
+    if 0 < abs(value) < Fraction(1, 100):
+        return _plain(float(f"{float(value):.3g}"))
     return f"{float(value):.3f}".rstrip("0").rstrip(".")
 
 
@@ -232,31 +236,38 @@ def parse_amount(text: str) -> Amount:
     """
     match = _AMOUNT.fullmatch(text.strip())
     if not match:
-        raise ValueError(f"'{_short(text)}' is not an amount, such as '4' or '0.5 L'")
-    value, unit = Fraction(Decimal(match[1])), match[2]
+        raise ValueError(f"{shown(text)} {_NO_AMOUNT}")
+    value, unit = Fraction(match[1]), match[2]
     if value <= 0:
-        raise ValueError(f"'{_short(text)}' must be more than nothing")
-    if not unit:
-        if value.denominator != 1:
-            raise ValueError(f"'{_short(text)}' pieces: expected a whole number")
-        return Amount(value)
+        raise ValueError(f"{shown(text)} is nothing; expected an amount, such as '4' or '0.5 L'")
+    if unit:
+        factor, counted = _measure(unit, text)
+        return Amount(value * factor, counted)
+    if value.denominator != 1:
+        raise ValueError(f"{shown(text)} is not a whole number of pieces and has no unit")
+    return Amount(value)
+
+
+def _measure(unit: str, text: str) -> tuple[Fraction, str]:
+    """The exact factor of a unit to the one its goods are counted in, and that unit."""
     for dimension, (counted, share) in _MEASURES.items():
         try:
             _, factor = _scale(unit, dimension)
         except ValueError:
             continue
-        return Amount(value * Fraction(factor).limit_denominator(10**6) * share, counted)
-    raise ValueError(f"'{_short(text)}' is not an amount, such as '4' or '0.5 L'")
+        return Fraction(factor).limit_denominator(10**9) * share, counted
+    raise ValueError(f"{shown(text)} {_NO_AMOUNT}")
 
 
 AmountText = Annotated[
-    Amount, text_type(Amount, parse_amount, "amount: pieces or L, m, kg", "4")
+    Amount,
+    text_type(Amount, parse_amount, "amount: pieces, or L, m, kg", "4", schema="integer"),
 ]
 
 
 # Money: an exact decimal and a currency code.
 
-_MONEY = re.compile(r"(\d{1,7}(?:\.\d{1,2})?) ([A-Z]{3})")
+_MONEY = re.compile(r"([0-9]{1,7}(?:\.[0-9]{1,2})?) ([A-Z]{3})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,12 +293,10 @@ def parse_money(text: str) -> Money:
     Raises ValueError with a sentence that says what was expected.
     """
     match = _MONEY.fullmatch(text.strip())
-    try:
-        if match:
-            return Money(Decimal(match[1]), match[2])
-    except InvalidOperation:
-        pass
-    raise ValueError(f"'{_short(text)}' is not a sum of money, such as '129.50 EUR'")
+    if match:
+        return Money(Decimal(match[1]), match[2])
+    fault = "is below zero" if text.lstrip().startswith("-") else "is not a sum of money"
+    raise ValueError(f"{shown(text)} {fault}; expected a price such as '129.50 EUR'")
 
 
 Price = Annotated[

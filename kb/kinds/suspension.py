@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kb.dimensions import Dimensions, Facts
 from kb.statements import Id
+from kb.texts import Count
 from kb.units import Length, Mass, Stiffness
 
 _SPRINGS = (
@@ -20,7 +21,7 @@ class Damper(Dimensions, kind="damper"):
     travel: Length | None = None
     spring_diameter: Length | None = None
     top_thread: Id | None = None
-    clicks: int | None = None
+    clicks: Count | None = None
 
 
 class Spring(Dimensions, kind="spring"):
@@ -50,7 +51,7 @@ class HelperSpring(Dimensions, kind="helper-spring"):
 class TopMount(Dimensions, kind="top-mount"):
     """What carries the damper's top in the body."""
 
-    bolts: int | None = None
+    bolts: Count | None = None
     bolt_circle_diameter: Length | None = None
     damper_thread: Id | None = None
 
@@ -67,5 +68,5 @@ class AxleLoad(Facts, group="load"):
 
     mass: Mass | None = None
     bump_travel: Length | None = None
-    strut_bolts: int | None = None
+    strut_bolts: Count | None = None
     strut_bolt_circle: Length | None = None
