@@ -26,6 +26,8 @@ FactReader = Callable[[str], Any]
 ORDERED = frozenset({*CANONICAL, "whole number", "number"})
 """The sorts of dimension whose values have an order."""
 
+_PLAIN = {bool: "true or false", int: "whole number", float: "number", str: "text"}
+
 
 @lru_cache(maxsize=1024)
 def sort_of(model: type[Statement], name: str) -> str:
@@ -36,6 +38,8 @@ def sort_of(model: type[Statement], name: str) -> str:
         return f"choice of {', '.join(get_args(held))}"
     if get_origin(held) is tuple:
         return "list"
+    if held in _PLAIN:
+        return _PLAIN[held]
     reads = [m.reads[1] for m in getattr(held, "__metadata__", ()) if hasattr(m, "reads")]
     return str(reads[0]).removesuffix(" with its unit") if reads else "id"
 
