@@ -25,7 +25,7 @@ from kb.statements import (
     Years,
 )
 from kb.texts import Flag, Number, parse_count, text_type
-from kb.units import AmountText, Length, Mass, Price, Time, Voltage
+from kb.units import AmountText, Length, Mass, Price, Speed, Temperature, Time, Voltage
 
 
 class Part(Statement):
@@ -232,4 +232,50 @@ class Limits(Statement):
     )
     nut_engagement: Number = Field(
         "1", validate_default=True, description="thread engaged in a wheel nut, diameters"
+    )
+    piston_travel: Length = Field(
+        "0.5 mm", validate_default=True,
+        description="how far a pad moves to its clamp: gap, seal and spread; 0.3 to 0.6",
+    )
+    shoe_travel: Length = Field(
+        "1.0 mm", validate_default=True, description="how far each wheel-cylinder piston moves"
+    )
+    stroke_reserve: Length = Field(
+        "12 mm", validate_default=True, description="master-cylinder stroke left at full effort"
+    )
+    road_grip: Number = Field(
+        "0.8", validate_default=True, description="grip of a dry road, for a parked car"
+    )
+    stop_speed: Speed = Field(
+        "100 km/h", validate_default=True, description="speed of the stop that discs are judged by"
+    )
+    disc_temperature: Temperature = Field(
+        "250 °C", validate_default=True, description="hottest a disc may be after that one stop"
+    )
+    fluid_temperature: Temperature = Field(
+        "130 °C", validate_default=True, description="hottest the brake fluid gets in use"
+    )
+    hose_slack: Length = Field(
+        "15 mm", validate_default=True, description="brake hose beyond the longest span of its ends"
+    )
+    coil_gap: Length = Field(
+        "5 mm", validate_default=True, description="between all coils together at full compression"
+    )
+    bump_reserve: Length = Field(
+        "30 mm", validate_default=True, description="damper travel to its bump stop, standing"
+    )
+    droop_reserve: Length = Field(
+        "20 mm", validate_default=True, description="damper travel to full extension, standing"
+    )
+    pitch_least: Number = Field(
+        "0.9", validate_default=True, description="rear over front ride frequency, least"
+    )
+    pitch_most: Number = Field(
+        "1.45", validate_default=True, description="rear over front ride frequency, most"
+    )
+    damping_least: Number = Field(
+        "0.2", validate_default=True, description="damping ratio at the wheel, least wanted"
+    )
+    damping_most: Number = Field(
+        "0.7", validate_default=True, description="damping ratio at the wheel, most wanted"
     )

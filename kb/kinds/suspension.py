@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pydantic import Field
+
 from kb.dimensions import Dimensions, Facts
 from kb.statements import Id
-from kb.texts import Count
-from kb.units import Length, Mass, Stiffness
+from kb.texts import Count, Number
+from kb.units import Damping, Length, Mass, Stiffness
 
 _SPRINGS = (
     "Springs: compress and secure a spring before the top nut is undone; a loaded strut can kill. "
@@ -18,10 +20,22 @@ class Damper(Dimensions, kind="damper"):
 
     caution = _SPRINGS
 
-    travel: Length | None = None
+    travel: Length | None = Field(None, description="from full extension to its metal stop")
+    bump_stop: Length | None = Field(None, description="free length of the bump stop used with it")
+    bump_stop_crushed: Length | None = Field(
+        None, description="height of the bump stop fully crushed; none: nothing is counted on"
+    )
+    shortest_seat_gap: Length | None = Field(
+        None, description="between the spring seats at full droop, perch all the way up"
+    )
+    longest_seat_gap: Length | None = Field(
+        None, description="the same, perch all the way down; a fixed seat: the same value"
+    )
     spring_diameter: Length | None = None
     top_thread: Id | None = None
     clicks: Count | None = None
+    softest: Damping | None = Field(None, description="slope at low speed, adjuster full soft")
+    firmest: Damping | None = Field(None, description="slope at low speed, adjuster full firm")
 
 
 class Spring(Dimensions, kind="spring"):
@@ -33,6 +47,10 @@ class Spring(Dimensions, kind="spring"):
     free_length: Length | None = None
     block_length: Length | None = None
     inner_diameter: Length | None = None
+    wire: Length | None = Field(None, description="diameter of the wire; gives what is not stated")
+    mean_diameter: Length | None = Field(None, description="of the coils, middle of the wire")
+    active_coils: Number | None = None
+    total_coils: Number | None = None
     axle_mass_from: Mass | None = None
     axle_mass_to: Mass | None = None
 
@@ -46,6 +64,7 @@ class HelperSpring(Dimensions, kind="helper-spring"):
     free_length: Length | None = None
     block_length: Length | None = None
     inner_diameter: Length | None = None
+    coupler: Length | None = Field(None, description="thickness of the ring to the main spring")
 
 
 class TopMount(Dimensions, kind="top-mount"):
@@ -70,3 +89,24 @@ class AxleLoad(Facts, group="load"):
     bump_travel: Length | None = None
     strut_bolts: Count | None = None
     strut_bolt_circle: Length | None = None
+
+
+class Suspension(Facts, group="suspension"):
+    """How the wheels of an axle move its springs and dampers."""
+
+    spring_motion_ratio: Number | None = Field(None, description="spring travel over wheel travel")
+    damper_motion_ratio: Number | None = Field(None, description="damper travel over wheel travel")
+    unsprung_mass: Mass | None = Field(None, description="of the whole axle: what the springs spare")
+    ride_height: Length | None = Field(
+        None, description="wheel centre to arch edge with the perch set"
+    )
+
+
+class Layout(Facts, group="layout"):
+    """Where the mass of the car lies; the axle masses as driven are under `load`."""
+
+    wheelbase: Length | None = None
+    centre_height: Length | None = Field(None, description="of the centre of mass, above the road")
+    laden_front: Mass | None = Field(None, description="front axle, fully laden")
+    laden_rear: Mass | None = Field(None, description="rear axle, fully laden")
+    laden_centre_height: Length | None = None
