@@ -78,12 +78,12 @@ class Explanation:
     def _follow_kits(self) -> bool:
         """One round between kits and what they bring. True if anything new was reached."""
         moved = False
-        for kit in self.solution.kits:
-            for inner in self.problem.kits[kit]:
+        for kit, contents in self.problem.kits.items():
+            for inner in contents:
                 reason = self.say.contents(kit, inner)
                 if ("new", kit) in self.reached:
                     moved |= self._reach(("new", inner), ("new", kit), reason)
-                elif ("new", inner) in self.reached:
+                elif ("new", inner) in self.reached and kit in self.solution.kits:
                     moved |= self._reach(("new", kit), ("new", inner), reason)
         return moved
 
@@ -113,26 +113,47 @@ class Explanation:
                 yield from self._nodes(member)
 
     def _by_force(self) -> bool:
-        """Explain one part that nothing asks for by name: the statement that leaves no other way.
+        """Explain one thing that nothing asks for by name: the statement that leaves no other way.
 
-        Typically its place had to be refilled because the stock part there is at odds with
-        something new.
+        Typically a place had to be refilled because the stock part there is at odds with something
+        new. What is merely the cheaper way out is explained by any statement it helps to keep.
         """
-        for part in sorted(self.solution.new):
-            if ("new", part) in self.reached:
-                continue
-            for literals, reason in self._statements():
-                parent = self._forced_by(part, literals)
-                if parent is not None:
-                    return self._reach(("new", part), parent, reason)
-        for step in sorted(self.solution.steps):
-            node = ("step", step)
-            if node not in self.reached:
-                for literals, reason in self._statements():
-                    parent = self._sole_support(self.problem.variables[node], literals)
-                    if parent is not None:
-                        return self._reach(node, parent, reason)
+        for only_way in (True, False):
+            for root in (False, True):
+                for node in self._unexplained():
+                    if self._explain(node, only_way=only_way, root=root):
+                        return True
         return False
+
+    def _unexplained(self) -> list[Node]:
+        nodes = [("new", part) for part in sorted(self.solution.new)]
+        nodes += [("step", step) for step in sorted(self.solution.steps)]
+        return [node for node in nodes if node not in self.reached]
+
+    def _explain(self, node: Node, *, only_way: bool, root: bool) -> bool:
+        mine = self._holds_through(node)
+        for literals, reason in self._statements():
+            if mine.isdisjoint(literals):
+                continue
+            if only_way and any(self._is_true(o) for o in literals if o not in mine):
+                continue
+            parent = self._reached_in(literals)
+            if parent is not None or (root and self._is_own(literals)):
+                return self._reach(node, parent, reason)
+        return False
+
+    def _holds_through(self, node: Node) -> set[int]:
+        """What holds because of a thing: that it is there, and that a stock part is not."""
+        me = self.problem.variables[node]
+        gone = {
+            -self.problem.variables["stays", place]
+            for place, displacers in self.problem.displacers.items()
+            if me in displacers and not any(self._is_true(d) for d in displacers if d != me)
+        }
+        return {me, *gone}
+
+    def _is_true(self, literal: int) -> bool:
+        return (abs(literal) in self.solution.true) == (literal > 0)
 
     def _statements(self) -> Iterator[tuple[tuple[int, ...], Reason]]:
         clause: Clause | NeedInstance
@@ -142,27 +163,12 @@ class Explanation:
             literals = (*(-g for g in clause.guard), *(c.literal for c in clause.choices))
             yield literals, clause.reason
 
-    def _forced_by(self, part: str, literals: tuple[int, ...]) -> Node | None:
-        """What is at odds with the stock part that `part` displaces, if this statement says so."""
-        new = self.problem.variables["new", part]
-        for place, displacers in self.problem.displacers.items():
-            if new in displacers:
-                stays = self.problem.variables["stays", place]
-                parent = self._sole_support(-stays, literals)
-                if parent is not None:
-                    return parent
-        return self._sole_support(new, literals)
+    def _reached_in(self, literals: tuple[int, ...]) -> Node | None:
+        """The condition of a statement that is explained already."""
+        conditions = (n for literal in literals if literal < 0 for n in self._nodes(-literal))
+        return next((node for node in conditions if node in self.reached), None)
 
-    def _sole_support(self, literal: int, literals: tuple[int, ...]) -> Node | None:
-        """What makes a statement depend on just this literal, once that is explained."""
-        if literal not in literals:
-            return None
-        others = [other for other in literals if other != literal]
-        if any((abs(o) in self.solution.true) == (o > 0) for o in others):
-            return None
-        for other in others:
-            if other < 0:
-                for node in self._nodes(-other):
-                    if node in self.reached:
-                        return node
-        return None
+    def _is_own(self, literals: tuple[int, ...]) -> bool:
+        """Whether a statement is the car's own: it depends on stock parts alone."""
+        conditions = [n for literal in literals if literal < 0 for n in self._nodes(-literal)]
+        return all(kind == "stays" for kind, _ in conditions)

@@ -28,8 +28,8 @@ from rules.situation import Situation
 ONE = Fraction(1)
 
 LEVELS: Mapping[Preference, tuple[str, ...]] = {
-    "least_cost": ("open", "unpriced", "money", "minutes", "mass", "lines", "rank"),
-    "least_work": ("open", "minutes", "unpriced", "money", "mass", "lines", "rank"),
+    "least_cost": ("open", "unpriced", "money", "minutes", "lines", "mass", "rank"),
+    "least_work": ("open", "minutes", "unpriced", "money", "lines", "mass", "rank"),
     "least_mass": ("open", "mass", "unpriced", "money", "minutes", "lines", "rank"),
     "fewest_parts": ("open", "lines", "unpriced", "money", "minutes", "mass", "rank"),
 }

@@ -53,16 +53,17 @@ class Situation:
     def refusal(self, part_id: str) -> str:
         """Why a part does not go on this car by what is stated of it; empty when nothing is."""
         if part_id not in self._refusals:
-            self._refusals[part_id] = self._find_refusal(self.parts[part_id])
+            self._refusals[part_id] = self._find_refusal(part_id)
         return self._refusals[part_id]
 
-    def _find_refusal(self, part: Part) -> str:
+    def _find_refusal(self, part_id: str) -> str:
+        part = self.parts[part_id]
         lacking = [place for place in part.takes if place not in self.baseline.places]
         if lacking:
             return f"{self.baseline.vehicle.name} has no place '{lacking[0]}'"
         if part.fits and not any(self.baseline.applies(fits) for fits in part.fits):
             return f"it is not listed for {self.baseline.name}"
-        fitted = [inner for inner in part.contents if self.parts[inner].takes]
+        fitted = [inner for inner in self.unpacked(part_id) if self.parts[inner].takes]
         if fitted and all(self.refusal(inner) for inner in fitted):
             return f"nothing in it goes on {self.baseline.name}"
         return ""
