@@ -255,7 +255,8 @@ def _measure(unit: str, text: str) -> tuple[Fraction, str]:
             _, factor = _scale(unit, dimension)
         except ValueError:
             continue
-        return Fraction(factor).limit_denominator(10**9) * share, counted
+        # Published factors have at most twelve digits; the rest of a float is its rounding.
+        return Fraction(f"{factor:.12g}") * share, counted
     raise ValueError(f"{shown(text)} {_NO_AMOUNT}")
 
 

@@ -5,9 +5,21 @@ from __future__ import annotations
 from typing import Literal
 
 from kb.dimensions import Dimensions
-from kb.sizes import ThreadSize
 from kb.statements import Id
-from kb.units import Current, Flow, Length, Mass, Power, Pressure, Torque
+from kb.texts import Count, Number
+from kb.units import (
+    Consumption,
+    Current,
+    Flow,
+    Force,
+    Length,
+    Mass,
+    Power,
+    Pressure,
+    Rotation,
+    Torque,
+    Volume,
+)
 
 _FUEL = (
     "Fuel: relieve the pressure and disconnect the battery before a line is opened; no flame or "
@@ -17,7 +29,11 @@ _LIFTING = "Lifting: use rated gear and points; nobody under a hanging engine."
 
 
 class Engine(Dimensions, kind="engine"):
-    """An engine, as delivered."""
+    """An engine, as delivered.
+
+    `power` is reached at `power_speed`, burning `consumption`; `fuel_pressure` is the difference
+    across its injectors. `oil` and `coolant` are what it holds in use, filter and radiator with it.
+    """
 
     caution = _LIFTING
 
@@ -25,17 +41,25 @@ class Engine(Dimensions, kind="engine"):
     power: Power | None = None
     torque: Torque | None = None
     bell_pattern: Id | None = None
-    crank_bolts: int | None = None
+    crank_bolts: Count | None = None
+    power_speed: Rotation | None = None
+    consumption: Consumption | None = None
+    injectors: Count | None = None
+    fuel_pressure: Pressure | None = None
+    oil: Volume | None = None
+    coolant: Volume | None = None
 
 
 class Gearbox(Dimensions, kind="gearbox"):
-    """A gearbox."""
+    """A gearbox. Ratios are input turns for one output turn; a final drive inside counts apart."""
 
     caution = _LIFTING
 
     bell_pattern: Id | None = None
     spline: Id | None = None
     torque: Torque | None = None
+    first_gear: Number | None = None
+    final_drive: Number | None = None
 
 
 class Adapter(Dimensions, kind="adapter-plate"):
@@ -55,54 +79,43 @@ class EngineMount(Dimensions, kind="engine-mount"):
 class Flywheel(Dimensions, kind="flywheel"):
     """A flywheel."""
 
-    crank_bolts: int | None = None
+    crank_bolts: Count | None = None
     clutch_diameter: Length | None = None
 
 
 class Clutch(Dimensions, kind="clutch"):
-    """Cover and driven plate."""
+    """Cover and driven plate. `faces` rub: two for each driven plate.
+
+    What it holds follows from clamp, friction and lining where all are known, else from `torque`.
+    """
 
     diameter: Length | None = None
     spline: Id | None = None
     torque: Torque | None = None
+    clamp: Force | None = None
+    friction: Number | None = None
+    faces: Count | None = None
+    lining_outer: Length | None = None
+    lining_inner: Length | None = None
 
 
 class DriveShaft(Dimensions, kind="drive-shaft"):
-    """A shaft from gearbox to hub."""
+    """A shaft from gearbox to hub. An inner diameter of 0 mm is a solid bar.
+
+    What it carries is stated as `torque`, or follows from its section and `allowed_shear`.
+    """
 
     gearbox_spline: Id | None = None
     hub_spline: Id | None = None
     torque: Torque | None = None
     length: Length | None = None
-
-
-class ControlUnit(Dimensions, kind="control-unit"):
-    """An engine control unit."""
-
-    harness_plug: Id | None = None
-
-
-class Harness(Dimensions, kind="harness"):
-    """A wiring harness."""
-
-    unit_plug: Id | None = None
-    body_plug: Id | None = None
-
-
-class Sensor(Dimensions, kind="sensor"):
-    """A sensor of the engine or gearbox."""
-
-    measures: Literal[
-        "crank-speed", "cam-position", "intake-pressure", "coolant-temperature",
-        "air-temperature", "exhaust-oxygen", "knock", "oil-pressure", "throttle-position",
-        "road-speed",
-    ] | None = None
-    plug: Id | None = None
-    thread: ThreadSize | None = None
+    outer_diameter: Length | None = None
+    inner_diameter: Length | None = None
+    allowed_shear: Pressure | None = None
 
 
 class FuelPump(Dimensions, kind="fuel-pump"):
-    """A fuel pump."""
+    """A fuel pump. `flow` is what it gives at `pressure`."""
 
     caution = _FUEL
 
@@ -120,19 +133,21 @@ class FuelLine(Dimensions, kind="fuel-line"):
 
 
 class Injector(Dimensions, kind="injector"):
-    """A fuel injector."""
+    """A fuel injector. `flow` is what it passes, wide open, at `flow_pressure`."""
 
     caution = _FUEL
 
     flow: Flow | None = None
+    flow_pressure: Pressure | None = None
     plug: Id | None = None
 
 
 class Radiator(Dimensions, kind="radiator"):
-    """A radiator."""
+    """A radiator. `fan_current` is what the fan on it draws."""
 
     inlet: Length | None = None
     outlet: Length | None = None
+    fan_current: Current | None = None
 
 
 class CoolantHose(Dimensions, kind="coolant-hose"):
