@@ -130,6 +130,26 @@ class ComesOff(Model):
     because: tuple[Link, ...]
 
 
+class BesideRow(Model):
+    """One value of an old part beside the new one's; None: not known."""
+
+    name: str
+    old: str | None
+    new: str | None
+    change: str | None
+
+
+class Beside(Model):
+    """A stock part beside the part that takes its place."""
+
+    old: str
+    old_name: str
+    new: str
+    new_name: str
+    places: tuple[str, ...]
+    rows: tuple[BesideRow, ...]
+
+
 class WorkLine(Model):
     """Work on the car that the package takes."""
 
@@ -228,6 +248,7 @@ class Package(Model):
     notes: tuple[str, ...]
     lines: tuple[Line, ...] = ()
     comes_off: tuple[ComesOff, ...] = ()
+    beside: tuple[Beside, ...] = Field((), description="old beside new, for what comes off")
     work: tuple[WorkLine, ...] = ()
     checks: tuple[CheckLine, ...] = ()
     measure_first: tuple[Measure, ...] = ()

@@ -13,6 +13,7 @@ from kb.units import format_number
 from rules import answers as a
 from rules.amounts import Tally, need_amount, tallies
 from rules.asking import Asked
+from rules.beside import beside
 from rules.combining import judge
 from rules.cone import Cone
 from rules.explain import Explanation, Step
@@ -54,6 +55,7 @@ class Assembly:
             notes=(*self.asked.notes, *self._notes()),
             lines=lines,
             comes_off=tuple(self._comes_off()),
+            beside=beside(self.at, self._displaced()),
             work=tuple(self._work()),
             checks=tuple(self._checks()),
             measure_first=tuple(self._measures(opened)),
@@ -227,6 +229,13 @@ class Assembly:
                         f"{self.at.name(kit)}: {format_number(left)} {amount.unit} "
                         f"{self.at.name(inner)} left over".replace("  ", " ")
                     )
+
+    def _displaced(self) -> dict[str, str]:
+        """The places whose stock part gave way, and what is there now."""
+        return {
+            place: part for part in self.tallies for place in self.at.parts[part].takes
+            if place in self.at.baseline.fitted
+        }
 
     def _comes_off(self) -> Iterable[a.ComesOff]:
         for place, displacers in sorted(self.problem.displacers.items()):
