@@ -1,0 +1,70 @@
+"""The app factory: one Flask app that answers questions about one catalogue."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from flask import Response, request
+from flask_openapi3.openapi import OpenAPI
+
+from api import routes_graph, routes_parts, routes_questions, routes_service, routes_vehicles
+from api.document import INFO, document, operations
+from api.failures import handle_failures
+from api.problems import ProblemDetails
+from api.views import RouteView
+from kb.catalogue import Catalogue, load
+from kb.graph import graph_of
+
+MOST_BYTES = 256 * 1024
+"""The largest body that is read."""
+
+ROUTES = (routes_service, routes_vehicles, routes_parts, routes_questions, routes_graph)
+
+
+def create_app(catalogue: Catalogue | str | Path) -> OpenAPI:
+    """An app for a catalogue, or for the one in a folder. Raises CatalogueError.
+
+    Everything a first question needs of the catalogue is prepared here.
+    """
+    known = catalogue if isinstance(catalogue, Catalogue) else load(catalogue)
+    graph_of(known)
+    app = OpenAPI(
+        "kitwright", info=INFO, doc_ui=False, static_folder=None,
+        validation_error_model=ProblemDetails, security_schemes={},
+    )
+    app.config["MAX_CONTENT_LENGTH"] = MOST_BYTES
+    app.url_map.merge_slashes = False  # an odd address is a wrong one, not a redirect
+    app.extensions["kitwright"] = known
+    for module in ROUTES:
+        app.register_api(module.routes)
+    _describe(app, known)
+    handle_failures(app)
+    app.after_request(_harden)
+    return app
+
+
+def _describe(app: OpenAPI, known: Catalogue) -> None:
+    """Add the OpenAPI document, and the list of routes for the index."""
+    described = document(app, known)
+    routes = [
+        RouteView(method=method.upper(), path=path, summary=operation["summary"])
+        for path, method, operation in operations(described)
+    ]
+    routes.append(RouteView(method="GET", path="/openapi.json", summary="This API, described."))
+    app.extensions["kitwright.routes"] = tuple(sorted(routes, key=lambda r: (r.path, r.method)))
+    text = json.dumps(described, ensure_ascii=False)
+
+    def openapi() -> Any:
+        response = Response(text, mimetype="application/json")
+        response.headers["Cache-Control"] = "no-cache"
+        response.add_etag()
+        return response.make_conditional(request)
+
+    app.add_url_rule("/openapi.json", view_func=openapi)
+
+
+def _harden(response: Response) -> Response:
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    return response

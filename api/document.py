@@ -1,0 +1,113 @@
+"""The OpenAPI document: written by flask-openapi3 from the models, completed with what it leaves
+out: problem details, validators of caches, and examples that hold for the catalogue being served.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from http import HTTPStatus
+from typing import Any
+
+from flask_openapi3.blueprint import APIBlueprint
+from flask_openapi3.models.info import Info
+from flask_openapi3.models.tag import Tag
+from flask_openapi3.openapi import OpenAPI
+from pydantic import BaseModel
+
+from api.endpoint import VERSION
+from api.examples import examples
+from api.problems import MEDIA_TYPE, ProblemDetails
+from kb.catalogue import Catalogue
+
+CATALOGUE = Tag(name="catalogue", description="What is known.")
+ANSWERS = Tag(name="answers", description="What follows for one car.")
+SERVICE = Tag(name="service", description="The service itself.")
+
+INFO = Info(
+    title="Kitwright", version=VERSION,
+    description="Which parts go together on a car, and what else is needed. Fields may be added "
+    "to answers; none are taken away or change their meaning within /v1.",
+)
+
+PROBLEM = {"$ref": f"#/components/schemas/{ProblemDetails.__name__}"}
+UNSTORED = ("/healthz", "/readyz")
+
+
+def blueprint(name: str, tag: Tag, prefix: str | None = None) -> APIBlueprint:
+    """An empty group of routes; each operation is called as its function."""
+    def operation_id(*, name: str, **_: str) -> str:
+        return name
+
+    return APIBlueprint(
+        name, __name__, url_prefix=prefix, abp_tags=[tag], operation_id_callback=operation_id
+    )
+
+
+def answers(model: type[BaseModel], *statuses: int) -> dict[Any, Any]:
+    """The responses of an endpoint: its model, problems of these statuses, any other problem."""
+    problems = {status: _problem(HTTPStatus(status).phrase) for status in (422, *statuses)}
+    return {200: model, **problems, "default": _problem("Any other problem")}
+
+
+def _problem(description: str) -> dict[str, Any]:
+    return {"description": description, "content": {MEDIA_TYPE: {"schema": PROBLEM}}}
+
+
+def document(app: OpenAPI, catalogue: Catalogue) -> dict[str, Any]:
+    """The whole document, for this catalogue."""
+    found: dict[str, Any] = app.api_doc
+    shown = examples(catalogue)
+    for path, method, operation in operations(found):
+        _validators(path, method, operation)
+        for parameter in operation.get("parameters", ()):
+            example = shown.get((path, parameter["name"]), shown.get(("", parameter["name"])))
+            if example is not None:
+                parameter["example"] = example
+        if "requestBody" in operation and (path, "body") in shown:
+            operation["requestBody"]["content"]["application/json"]["example"] = shown[path, "body"]
+    _open_answers(found)
+    return found
+
+
+def _open_answers(found: dict[str, Any]) -> None:
+    """Let clients expect fields they do not know in answers, since fields may be added."""
+    schemas = found["components"]["schemas"]
+    asked = [op["requestBody"] for _, _, op in operations(found) if "requestBody" in op]
+    closed = set(_named(asked, schemas))
+    for name, schema in schemas.items():
+        if name not in closed and schema.get("additionalProperties") is False:
+            del schema["additionalProperties"]
+
+
+def _named(part: Any, schemas: Mapping[str, Any]) -> Iterator[str]:
+    """The schemas that a part of the document refers to, at any depth."""
+    if isinstance(part, Mapping):
+        if isinstance(ref := part.get("$ref"), str):
+            name = ref.rpartition("/")[2]
+            yield name
+            yield from _named(schemas[name], schemas)
+        part = list(part.values())
+    if isinstance(part, list):
+        for inner in part:
+            yield from _named(inner, schemas)
+
+
+def operations(found: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """Path, method and description of each operation of a document."""
+    for path, item in found["paths"].items():
+        for method, operation in item.items():
+            yield path, method, operation
+
+
+def _validators(path: str, method: str, operation: dict[str, Any]) -> None:
+    """The headers and the parameter by which an answer is asked for only if it changed."""
+    if path in UNSTORED:
+        return
+    tag = {"description": "changes when the answer may have changed", "schema": {"type": "string"}}
+    operation["responses"]["200"]["headers"] = {"ETag": tag}
+    if method == "get":
+        operation["responses"]["304"] = {"description": "Not Modified", "headers": {"ETag": tag}}
+    operation.setdefault("parameters", []).append({
+        "name": "If-None-Match", "in": "header", "required": False,
+        "description": "the ETag of the answer that the caller has", "schema": {"type": "string"},
+    })

@@ -1,0 +1,62 @@
+"""GET /v1/vehicles."""
+
+from __future__ import annotations
+
+from api.document import CATALOGUE, answers, blueprint
+from api.endpoint import NoQuery, catalogue, endpoint
+from api.saying import said_where
+from api.views import (
+    BaselineView,
+    EquipmentView,
+    PlaceView,
+    VariantView,
+    Vehicles,
+    VehicleView,
+)
+from kb.baseline import vehicle_baselines
+from kb.entries import Vehicle
+from rules.naming import catalog_ref
+
+routes = blueprint("vehicles", CATALOGUE, "/v1")
+
+
+@routes.get("/vehicles", responses=answers(Vehicles))
+@endpoint
+def list_vehicles(query: NoQuery) -> Vehicles:
+    """All vehicles, with variants, years, equipment, places and baselines."""
+    known = catalogue()
+    items = tuple(vehicle_view(key, vehicle) for key, vehicle in known.vehicles.items())
+    return Vehicles(catalog=catalog_ref(known), items=items)
+
+
+def vehicle_view(key: str, vehicle: Vehicle) -> VehicleView:
+    """A vehicle as the API shows it."""
+    variants = vehicle.variants.items()
+    return VehicleView(
+        vehicle=key, name=vehicle.name, years=str(vehicle.years),
+        engines=tuple(sorted({variant.engine for _, variant in variants})),
+        variants=tuple(
+            VariantView(
+                variant=name, name=v.name, engine=v.engine, market=v.market, years=str(v.years),
+                equipment=v.equipment,
+            )
+            for name, v in variants
+        ),
+        equipment=tuple(
+            EquipmentView(equipment=name, on=said_where(where))
+            for name, where in vehicle.equipment.items()
+        ),
+        places=tuple(
+            PlaceView(
+                place=name, name=(p.name or name).replace("-", " "), count=p.count, axle=p.axle
+            )
+            for name, p in vehicle.places.items()
+        ),
+        baselines=tuple(
+            BaselineView(
+                id=b.id, name=b.name, variant=b.variant_id, year=b.year,
+                equipment=tuple(sorted(b.equipment)),
+            )
+            for b in vehicle_baselines(key, vehicle)
+        ),
+    )
