@@ -14,7 +14,7 @@ from rules import answers as a
 from rules.amounts import Tally, need_amount, tallies
 from rules.asking import Asked
 from rules.beside import beside
-from rules.combining import judge
+from rules.combining import Combined, judge
 from rules.cone import Cone
 from rules.explain import Explanation, Step
 from rules.least import LEVELS, Solution, fitting_minutes, labour_cents
@@ -27,6 +27,7 @@ from rules.naming import (
     money,
 )
 from rules.problem import Clause, Reason
+from rules.reasons import STATED_FIT
 from rules.sat import Sat
 from rules.whole_car import least_package
 
@@ -47,18 +48,19 @@ class Assembly:
     def package(self) -> a.Package:
         """The whole answer."""
         opened = {v for v in self.solution.true if self.problem.atoms[v][0] == "open"}
+        measures = tuple(self._measures(opened))
         lines = (*self._new_lines(), *self._kept_lines())
         return a.Package(
             catalog=catalog_ref(self.asked.catalogue),
             baseline=baseline_ref(self.at.baseline),
-            outcome="complete_once_measured" if opened else "complete",
+            outcome="complete_once_measured" if measures else "complete",
             notes=(*self.asked.notes, *self._notes()),
             lines=lines,
             comes_off=tuple(self._comes_off()),
             beside=beside(self.at, self._displaced()),
             work=tuple(self._work()),
-            checks=tuple(self._checks()),
-            measure_first=tuple(self._measures(opened)),
+            checks=tuple(check_line(self.at, found) for found in self.judged),
+            measure_first=measures,
             cautions=tuple(self._cautions()),
             totals=self._totals(),
             proof=a.Proof(least=self.solution.proven, by=LEVELS[self.asked.question.prefer]),
@@ -260,10 +262,11 @@ class Assembly:
                 serves=tuple(self.serving.get(("step", step), ())),
             )
 
-    def _checks(self) -> Iterable[a.CheckLine]:
+    @cached_property
+    def judged(self) -> list[Combined]:
+        """Every check of what will be on the car."""
         gone = self.at.baseline.fitted.keys() - self._kept_places()
-        for found in judge(self.at, self.tallies, gone):
-            yield check_line(self.at, found)
+        return list(judge(self.at, self.tallies, gone))
 
     def _kept_places(self) -> set[str]:
         """The places whose stock part stays: all that the problem does not displace."""
@@ -271,9 +274,11 @@ class Assembly:
         return self.at.baseline.fitted.keys() - displaced
 
     def _measures(self, opened: set[int]) -> Iterable[a.Measure]:
-        found = {
-            measure_of(self.at, judged) for judged in self.problem.judged
-            if judged.verdict.verdict == "not_known"
+        unknown = [found for found in self.judged if found.verdict.verdict == "not_known"]
+        found = {measure_of(self.at, one.members, one.verdict) for one in unknown}
+        found |= {
+            measure_of(self.at, judged.members, judged.verdict) for judged in self.problem.judged
+            if judged.verdict.check == STATED_FIT
             and all(literal in self.solution.true for literal in judged.literals)
         }
         found |= {

@@ -37,6 +37,11 @@ LEVELS: Mapping[Preference, tuple[str, ...]] = {
 package that is known to go together is preferred to one that may."""
 
 
+STRATEGIES = (("usc,oll,stratify", 0.5), ("bb,lin", 0.5))
+"""How to search, each with its share of the time. Working up from what cannot be avoided is the
+quicker way by far; working down from a first package always has a best so far to give."""
+
+
 @dataclass(slots=True)
 class Solution:
     """One package in the solver's terms."""
@@ -61,7 +66,28 @@ def least(
     Past the deadline the best found so far comes back with `proven` False; with none found,
     OutOfTime is raised.
     """
-    return _Encoder(situation, problem, prefer).solve(deadline)
+    best: Solution | None = None
+    late: OutOfTime | None = None
+    for strategy, share in STRATEGIES:
+        try:
+            found = _Encoder(situation, problem, prefer, strategy).solve(deadline * share)
+        except OutOfTime as error:
+            late = error
+            continue
+        if found is None or found.proven:
+            return found
+        best = _better(best, found, prefer)
+    if best is None and late is not None:
+        raise late
+    return best
+
+
+def _better(one: Solution | None, other: Solution, prefer: Preference) -> Solution:
+    """The one whose costs are less, level by level."""
+    if one is None:
+        return other
+    levels = LEVELS[prefer]
+    return min(one, other, key=lambda s: [s.costs[level] for level in levels])
 
 
 def labour_cents(situation: Situation, minutes: float) -> int:
@@ -80,11 +106,13 @@ def fitting_minutes(situation: Situation, problem: Problem, part: str) -> float:
 
 
 class _Encoder:
-    def __init__(self, situation: Situation, problem: Problem, prefer: Preference) -> None:
+    def __init__(
+        self, situation: Situation, problem: Problem, prefer: Preference, strategy: str
+    ) -> None:
         self.at, self.problem, self.prefer = situation, problem, prefer
-        self.control = clingo.Control(
-            ["--opt-strategy=usc", "--opt-mode=opt", "--models=0", "--seed=1", "--warn=none"]
-        )
+        self.control = clingo.Control([
+            f"--opt-strategy={strategy}", "--opt-mode=opt", "--models=0", "--seed=1", "--warn=none",
+        ])
         self.atoms: list[int] = []
         self.each: dict[str, list[tuple[NeedInstance, int]]] = {}
         self.once: dict[str, list[tuple[NeedInstance, int]]] = {}

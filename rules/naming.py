@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from rules import answers as a
+from rules.checking import Verdict
 from rules.combining import Combined
-from rules.problem import Judged, Reason
-from rules.situation import Situation
+from rules.problem import Reason
+from rules.situation import Member, Situation
 
 GENERAL_CAUTION = (
     "This list helps to order parts. The vehicle maker's manual, local rules and a licensed "
@@ -54,13 +55,13 @@ def money(cents: int) -> str:
     return str((Decimal(cents) / 100).quantize(Decimal("0.01")))
 
 
-def measure_of(situation: Situation, judged: Judged) -> a.Measure:
+def measure_of(
+    situation: Situation, members: Sequence[Member], verdict: Verdict
+) -> a.Measure:
     """What has to be measured before a combination can be judged."""
-    names = " with ".join(situation.name(member.part) for member in judged.members)
-    verb = "go together" if len(judged.members) > 1 else "goes on"
-    return a.Measure(
-        what="; ".join(judged.verdict.measure), because=f"to know whether {names} {verb}"
-    )
+    names = " with ".join(situation.name(member.part) for member in members)
+    verb = "go together" if len(members) > 1 else "goes on"
+    return a.Measure(what="; ".join(verdict.measure), because=f"to know whether {names} {verb}")
 
 
 def check_line(situation: Situation, found: Combined) -> a.CheckLine:

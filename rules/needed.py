@@ -87,7 +87,7 @@ class _Survey:
     def answer(self, against: tuple[a.ClashMember, ...]) -> a.Needed:
         """The whole answer."""
         measures = (
-            measure_of(self.at, judged) for judged in self.problem.judged
+            measure_of(self.at, judged.members, judged.verdict) for judged in self.problem.judged
             if judged.verdict.verdict == "not_known" and self.must.issuperset(judged.literals)
         )
         parts = [key for kind, key in self._atoms() if kind == "new"]

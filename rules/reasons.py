@@ -11,6 +11,9 @@ from rules.checking import Verdict
 from rules.problem import Reason, ReasonType
 from rules.situation import Member, Situation
 
+STATED_FIT = "stated-fit"
+"""The name under which a missing statement of fit is reported beside the checks."""
+
 
 class Reasons:
     """Makes the reasons of one situation."""
@@ -88,7 +91,7 @@ class Reasons:
         """The verdict on a part of which nobody says that it goes onto the car."""
         what = f"trial fit of {self.at.name(part)} on {self.at.baseline.name}"
         return Verdict(
-            "stated-fit", "not_known",
+            STATED_FIT, "not_known",
             "nobody has stated that it fits this car, and no dimensions decide it",
             measure=(what,), source="the catalogue states no fit",
         )

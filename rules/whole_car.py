@@ -3,7 +3,8 @@
 Such checks compare parts of both axles, so there are too many combinations to judge beforehand.
 Instead each package found is judged; what does not pass is let into the problem as one more
 statement, and the search goes on. Every statement so added holds for all packages, so the last
-package is still the least.
+package is still the least. What is not known of the whole car is left to be measured: it would be
+as unknown with any other package.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from rules.answers import Preference
 from rules.combining import Combined, judge
 from rules.cone import Cone
 from rules.least import Solution, least
+
+DECISIVE = ("does_not_fit", "fits_with_work")
 
 
 def least_package(cone: Cone, prefer: Preference, deadline: float) -> Solution | None:
@@ -38,7 +41,7 @@ def _let_in(cone: Cone, solution: Solution) -> bool:
     found: list[Combined] = [
         combined for combined in judge(cone.at, sorted(solution.new), displaced)
         if combined.check.whole_car
-        and (combined.verdict.verdict != "fits" or combined.verdict.needs)
+        and (combined.verdict.verdict in DECISIVE or combined.verdict.needs)
     ]
     news = [cone.admit(combined) for combined in found]
     return any(news)
