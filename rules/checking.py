@@ -266,13 +266,17 @@ def check(
 
 
 def car_check(
-    name: str, roles: tuple[tuple[Axle, str], ...], *, formula: str, source: str
+    name: str, roles: tuple[tuple[Axle | None, str], ...], *, formula: str, source: str,
+    modifier: str | None = None,
 ) -> Callable[[CheckFunction], CheckFunction]:
-    """Declare a check of the whole car, such as on ("front", "caliper") and ("rear", "caliper")."""
+    """Declare a check of the whole car, such as on ("front", "caliper") and ("rear", "caliper").
+
+    A role or `modifier` without an axle is of a kind that has none of its own.
+    """
 
     def register(judge: CheckFunction) -> CheckFunction:
         placed = tuple(Role(kind, axle) for axle, kind in roles)
-        _CHECKS[name] = Check(name, placed, judge, formula, source)
+        _CHECKS[name] = Check(name, placed, judge, formula, source, modifier=modifier)
         return judge
 
     return register

@@ -124,6 +124,9 @@ class BrakeShoe(Dimensions, kind="brake-shoe"):
     brake_factor: Number | None = Field(
         None, description="friction force at the drum over the force that spreads one shoe"
     )
+    arm_gain: Number | None = Field(
+        None, description="force that spreads one shoe over cable force of the parking brake"
+    )
 
 
 class WheelCylinder(Dimensions, kind="wheel-cylinder"):

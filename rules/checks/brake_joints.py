@@ -4,10 +4,28 @@ from __future__ import annotations
 
 from typing import Any
 
-from kb.matching import same
+from kb.sizes import Thread
 from rules.checking import Sheet, Verdict, check
+from rules.engineering.brake_lines import (
+    FLUIDS,
+    Flare,
+    LineEnd,
+    fluid_faults,
+    joint_faults,
+    mixed_grade,
+    same_thread,
+    usual_nut,
+)
+from rules.engineering.brake_lines import Thread as PlainThread
 
-_SOURCE = "common practice, no source: a joint seals only with one thread and one seat form"
+_SOURCE = (
+    "SAE J533 and ISO 4038 flares do not interchange, 37 and 45 degree seats differ (published, "
+    "read in secondary texts); banjo: common practice, no source"
+)
+_FLARES = {
+    "inverted-flare": Flare.DOUBLE, "bubble-flare": Flare.BUBBLE, "cone": Flare.CONE_37,
+}
+"""The seat forms that are flares; a banjo is sealed by washers and matches a banjo only."""
 
 
 @check(
@@ -34,13 +52,45 @@ def hose_to_pipe(sheet: Sheet) -> Verdict:
     return _joint(sheet, hose, pipe, "the hose", "the car's pipe")
 
 
+@check(
+    "pipe-nut", ("brake-pipe",),
+    formula="thread of the nut = thread that usually goes with the tube's diameter and flare",
+    source="flare-identification page (published, read in secondary texts); SAE J512 (from memory)",
+)
+def pipe_nut(sheet: Sheet) -> Verdict | None:
+    """Information: whether the nut is the usual one for its tube. Several threads exist."""
+    thread, seat, across = (
+        sheet.dimension("brake-pipe", name) for name in ("thread", "seat", "diameter")
+    )
+    if sheet.missing or seat not in _FLARES:
+        return None
+    usual = usual_nut(across.value, _FLARES[seat])
+    if usual is None:
+        return None
+    word = "the usual" if same_thread(_plain(thread), usual) else "not the usual"
+    return sheet.verdict("fits", f"{thread} is {word} nut for {across} tube with {seat}")
+
+
 def _joint(sheet: Sheet, one: list[Any], other: list[Any], mine: str, its: str) -> Verdict:
+    """Two ends of the same kind of joint: thread and seat each, told apart."""
     if sheet.missing:
         return sheet.not_known()
-    if same(one[0], other[0]) and one[1] == other[1]:
+    if not _faults(*one, *other):
         return sheet.judge(True, f"both ends are {one[0]} {one[1]}")
     says = f"{mine} ends in {one[0]} {one[1]}, {its} in {other[0]} {other[1]}"
-    return sheet.judge(False, says)
+    return sheet.judge(False, f"{says}: {'; '.join(_faults(*one, *other))}")
+
+
+def _faults(thread: Thread, seat: str, other_thread: Thread, other_seat: str) -> tuple[str, ...]:
+    if seat in _FLARES and other_seat in _FLARES:
+        mine = LineEnd(_plain(thread), _FLARES[seat])
+        return joint_faults(mine, LineEnd(_plain(other_thread), _FLARES[other_seat]))
+    faults = () if same_thread(_plain(thread), _plain(other_thread)) else ("the threads differ",)
+    return faults if seat == other_seat else (*faults, f"a {seat} does not seal in a {other_seat}")
+
+
+def _plain(thread: Thread) -> PlainThread:
+    return PlainThread(thread.diameter, thread.pitch)
 
 
 @check(
@@ -55,5 +105,29 @@ def fluid_grade(sheet: Sheet) -> Verdict:
         return sheet.not_known()
     listed = ", ".join(allowed)
     if grade in allowed:
+        _note_mixing(sheet, grade, allowed)
         return sheet.judge(True, f"{grade} is one of the car's grades ({listed})")
-    return sheet.judge(False, f"the car takes {listed}, not {grade}")
+    says = f"the car takes {listed}, not {grade}"
+    faults = _grade_faults(grade, allowed)
+    return sheet.judge(False, f"{says}: {faults}" if faults else says)
+
+
+def _grade_faults(grade: str, allowed: tuple[str, ...]) -> str:
+    """What is wrong with a grade beside the nearest of those allowed; empty when not known."""
+    if grade not in FLUIDS:
+        return ""
+    found = [
+        "; ".join(fluid_faults(FLUIDS[grade], FLUIDS[name])) for name in allowed if name in FLUIDS
+    ]
+    return min(found, key=len, default="")
+
+
+def _note_mixing(sheet: Sheet, grade: str, allowed: tuple[str, ...]) -> None:
+    """What a top-up leaves: the lower class of the two."""
+    for name in allowed:
+        if name != grade and grade in FLUIDS and name in FLUIDS:
+            try:
+                left = mixed_grade(FLUIDS[grade], FLUIDS[name]).name
+            except ValueError:
+                left = "nothing that may be driven on: they must not mix"
+            sheet.note(f"topped up on {name} it counts as", left)

@@ -107,6 +107,20 @@ def disc_torque(clamp: float, pad_friction: float, effective_radius: float) -> f
     return 2.0 * pad_friction * clamp * effective_radius / 1000.0
 
 
+def drum_torque(push: float, brake_factor: float, drum_diameter: float) -> float:
+    """Brake torque in N·m of one drum.
+
+    `push` N that the wheel cylinder puts on each shoe, `brake_factor` friction force at the drum
+    over that push (0.5 to 6; about 2 for a leading and a trailing shoe), `drum_diameter` mm.
+
+    Source: T = C*·F·r, brake factor of drum brakes (from memory).
+    """
+    not_negative(push=push)
+    between(0.5, 6.0, brake_factor=brake_factor)
+    above_zero(drum_diameter=drum_diameter)
+    return brake_factor * push * drum_diameter / 2000.0
+
+
 def pad_radii(disc_diameter: float, pad_height: float, edge_gap: float = 0.0) -> PadRadii:
     """Ring rubbed by a pad of radial `pad_height` whose top lies `edge_gap` inside the edge.
 
