@@ -11,9 +11,8 @@ import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
@@ -29,6 +28,7 @@ from kb.entries import (
 )
 from kb.errors import CatalogueError, Problem, nearest_name, shown
 from kb.files import SINGLES, entry_adapters
+from kb.frozen import FrozenDict
 from kb.integrity import check_integrity
 from kb.reading import Map, catalogue_files, line_of, read_text, read_yaml
 from kb.statements import Id
@@ -61,6 +61,11 @@ class Catalogue:
     digest: str
     caches: dict[str, Any] = field(default_factory=dict, repr=False)
     """What layers above derive from the catalogue and keep for as long as it lives."""
+
+    def __reduce__(self) -> tuple[type[Catalogue], tuple[Any, ...]]:
+        """A catalogue travels to another process without what was derived from it here."""
+        kept = [getattr(self, f.name) for f in fields(self) if f.name != "caches"]
+        return type(self), tuple(kept)
 
 
 @dataclass(slots=True)
@@ -219,9 +224,9 @@ def _assemble(
     return Catalogue(
         header=values.get(("catalog", "catalog"), Header(name="unnamed")),
         limits=values.get(("limits", "limits"), Limits()),
-        origins=MappingProxyType(
+        origins=FrozenDict(
             {key: Origin(entry.file, entry.line) for key, entry in sorted(entries.items())}
         ),
         digest=hashlib.sha256(text.encode()).hexdigest()[:16],
-        **cast(Any, {name: MappingProxyType(section) for name, section in sections.items()}),
+        **cast(Any, {name: FrozenDict(section) for name, section in sections.items()}),
     )

@@ -64,8 +64,10 @@ _C = TypeVar("_C")
 
 def _register(known: dict[str, type[_C]], name: str, cls: type[_C]) -> None:
     """Two modules must not describe one name in two ways: which one wins would be chance."""
-    if name in known:
-        raise TypeError(f"'{name}' is declared by {known[name]} and by {cls}")
+    if name in known and known[name].__module__ != cls.__module__:
+        raise TypeError(
+            f"'{name}' is declared in {known[name].__module__} and in {cls.__module__}"
+        )
     known[name] = cls
 
 

@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from kb.dimensions import Dimensions, Facts
 from kb.errors import shown
 from kb.frozen import FrozenDict
+from kb.money import Price
 from kb.statements import (
     Applies,
     Axle,
@@ -25,7 +26,7 @@ from kb.statements import (
     Years,
 )
 from kb.texts import Flag, Number, parse_count, text_type
-from kb.units import AmountText, Length, Mass, Price, Speed, Temperature, Time, Voltage
+from kb.units import AmountText, Length, Mass, Speed, Temperature, Time, Voltage
 
 
 class Part(Statement):

@@ -80,6 +80,15 @@ def entry_types() -> dict[str, Any]:
     }
 
 
+def __getattr__(name: str) -> type[Statement]:
+    """The models made above, by name: an entry that travels to another process finds its own."""
+    models = (*part_models().values(), *fact_models().values(), vehicle_model())
+    for model in models:
+        if model.__name__ == name:
+            return model
+    raise AttributeError(name)
+
+
 SINGLES: dict[str, type[Statement]] = {"catalog": Header, "limits": Limits}
 """Sections that stand once in the whole catalogue."""
 

@@ -13,7 +13,7 @@ from typing import Any
 from kb.errors import nearest_name
 from kb.reading import Map, Seq
 
-_HINT_WORK = 300_000
+HINT_WORK = 100_000
 """How many names may be compared for hints in one reading: about two seconds."""
 
 
@@ -62,7 +62,7 @@ class Names:
             if section == "vehicles":
                 self.cars[key] = car_names(entry)
         self.all_cars = together(self.cars.values())
-        self._hint_work = _HINT_WORK
+        self._hint_work = HINT_WORK
 
     def near(self, name: str, known: Collection[str]) -> str:
         """The known name closest to `name`, if any; none once hints have cost enough."""

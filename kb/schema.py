@@ -36,7 +36,7 @@ def _rewritten(node: Any) -> Any:
     if not isinstance(node, dict):
         return node
     node = {key: _below(key, value) for key, value in node.items() if not _is_noise(key, value)}
-    for change in (_by_tag, _by_id, _unquoted):
+    for change in (_by_tag, _by_id, _unquoted, _or_nothing):
         node = change(node)
     return node
 
@@ -59,8 +59,7 @@ def _by_tag(node: Node) -> Node:
     if "discriminator" not in node:
         return node
     field, members = node["discriminator"]["propertyName"], node["discriminator"]["mapping"]
-    rest = {key: value for key, value in node.items() if key not in ("discriminator", "oneOf")}
-    return rest | {
+    return _without(node, "discriminator", "oneOf") | {
         "type": "object",
         "required": [field],
         "properties": {field: {"enum": list(members)}},
@@ -83,6 +82,22 @@ def _by_id(node: Node) -> Node:
     return node | least | {"propertyNames": names, "additionalProperties": value}
 
 
+def _or_nothing(node: Node) -> Node:
+    """A value that may be left empty, without a choice that would hide what is wrong in it."""
+    match node.get("anyOf"):
+        case [{"type": kind} as held, {"type": "null"}] if "enum" not in held:
+            kinds = kind if isinstance(kind, list) else [kind]
+            return {**held, **_without(node, "anyOf"), "type": [*kinds, "null"]}
+        case [{"$ref": target}, {"type": "null"}]:
+            either = {"if": {"type": "null"}, "then": True, "else": {"$ref": target}}
+            return _without(node, "anyOf") | either
+    return node
+
+
+def _without(node: Node, *keys: str) -> Node:
+    return {key: value for key, value in node.items() if key not in keys}
+
+
 def _unquoted(node: Node) -> Node:
     """The type of a scalar as an editor may see it. Texts with examples have said it themselves."""
     if "enum" in node or "const" in node:
@@ -90,9 +105,7 @@ def _unquoted(node: Node) -> Node:
     if node.get("type") == "string" and "examples" not in node:
         return node | {"type": ["string", "number", "boolean"]}
     if node.get("type") == "boolean":
-        return {key: v for key, v in node.items() if key != "type"} | {
-            "enum": [True, False, "true", "false"]
-        }
+        return _without(node, "type") | {"enum": [True, False, "true", "false"]}
     return node
 
 
@@ -103,5 +116,4 @@ def _unquoted_choice(node: Node) -> Node:
     spelt = [choice for choice in read if not isinstance(choice, str)]
     if not spelt:
         return node
-    rest = {key: value for key, value in node.items() if key not in ("enum", "const", "type")}
-    return rest | {"enum": [*choices, *spelt]}
+    return _without(node, "enum", "const", "type") | {"enum": [*choices, *spelt]}

@@ -132,7 +132,7 @@ def _unified(text: str) -> Thread | None:
     above, below, per_inch = map(int, match.groups())
     if not below or not per_inch:
         return None
-    return Thread(above / below * INCH, INCH / per_inch, f"{above}/{below}-{per_inch}")
+    return Thread(round(above / below * INCH, 9), INCH / per_inch, f"{above}/{below}-{per_inch}")
 
 
 @lru_cache(maxsize=4096)
