@@ -19,20 +19,24 @@ from rich.console import ConsoleRenderable
 
 from api.asking import demo_folder, items, said
 from api.text import show
+from api.text_fit import fit_page, survey_page
 from api.text_lists import audit_page, parts_page, vehicles_page
 from api.text_needed import needed_page
 from api.text_package import package_page
+from kb.baseline import find_baseline
 from kb.catalogue import Catalogue, load
 from kb.dimensions import kinds
 from kb.errors import CatalogueError, FaultyAnswer, OutOfTime, QuestionError, nearest_name
 from rules import answers as a
 from rules.audit import audit
+from rules.fit import fit, fit_everywhere
 from rules.least import LEVELS
 from rules.needed import needed
 from rules.resolve import package
 
 NAME = "kitwright"
 YES, NO, WRONG, NO_ANSWER = 0, 1, 2, 3
+GOOD = ("fits", "fits_with_work")
 
 
 class CommandLine(click.Group):
@@ -182,6 +186,27 @@ def needed_command(
     answer = needed(catalogue, part, question)
     yes = answer.possible and not answer.conflicts_with_cart
     _answer(answer, lambda: list(needed_page(answer, why=why)), as_json, yes)
+
+
+@main.command("fit")
+@click.argument("parts", metavar="PART...", nargs=-1, required=True)
+@click.option("--vehicle", help="Vehicle id. Without one: every car of the catalogue.")
+@click.option("--year", type=click.IntRange(1900, 2100), help="Model year.")
+@click.option("--variant", help="Variant of the vehicle.")
+@_catalogue_option
+@_json_option
+def fit_command(
+    parts: tuple[str, ...], vehicle: str | None, year: int | None, variant: str | None,
+    folder: Path, as_json: bool,
+) -> None:
+    """The check sheet of PARTs: what was compared, with values, formula, margin and source."""
+    catalogue = load(folder)
+    if vehicle is None:
+        survey = fit_everywhere(catalogue, parts)
+        yes = any(group.sheet.verdict in GOOD for group in survey.groups)
+        _answer(survey, lambda: list(survey_page(survey)), as_json, yes)
+    sheet = fit(catalogue, parts, find_baseline(catalogue, vehicle, year, variant))
+    _answer(sheet, lambda: list(fit_page(sheet)), as_json, sheet.verdict in GOOD)
 
 
 # -- the catalogue itself ---------------------------------------------------------------------

@@ -16,9 +16,11 @@ VERDICTS: Mapping[FitVerdict, str] = {
 }
 
 
-def checks_section(checks: Sequence[a.CheckLine], *, why: bool) -> t.Page:
+def checks_section(
+    checks: Sequence[a.CheckLine], *, why: bool, title: str = "Checks"
+) -> t.Page:
     """How the checks came out; with `why`, each with margin, values, formula and source."""
-    yield from t.heading("Checks")
+    yield from t.heading(title)
     if not checks:
         yield t.say("No combination here takes a check: it rests on what the catalogue states.")
         return

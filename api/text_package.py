@@ -81,8 +81,37 @@ def _comes_off(answer: a.Package, *, why: bool) -> t.Page:
         table.add_row(t.number(sum(off.count for off in places)), t.stack([
             t.say(f"{t.named(places[0].name, part)}: {where}"),
             *(chain_of(because) if why else _room(because, answer.lines)),
+            *(t.say(said, "dim") for said in _change(answer, part)),
         ]))
     yield table
+    if why:
+        yield from _beside(answer)
+
+
+def _change(answer: a.Package, part: str) -> list[str]:
+    """How the new part differs from the stock part, in one line."""
+    return [
+        "the new one: " + ", ".join(f"{row.name} {row.change}" for row in changed)
+        for beside in answer.beside if beside.old == part
+        if (changed := [row for row in beside.rows if row.change and _differs(row.change)])
+    ][:1]
+
+
+def _differs(change: str) -> bool:
+    return float(change.split()[0]) != 0.0
+
+
+def _beside(answer: a.Package) -> t.Page:
+    """Every value of each old part beside the new one's."""
+    for pair in answer.beside:
+        if pair.rows:
+            yield t.say(f"{t.named(pair.old_name, pair.old)} beside "
+                        f"{t.named(pair.new_name, pair.new)}:")
+            table = t.table("Value", "Old", "New", "Change")
+            for row in pair.rows:
+                table.add_row(row.name, row.old or "not known", row.new or "not known",
+                              row.change or "")
+            yield table
 
 
 def _room(because: Sequence[a.Link], lines: Sequence[a.Line]) -> list[Text]:

@@ -318,9 +318,12 @@ class FitSheet(Model):
     catalog: CatalogRef
     baseline: BaselineRef
     parts: tuple[PartRef, ...]
-    verdict: FitVerdict
+    verdict: FitVerdict = Field(description="of the parts together on the car")
     refusals: tuple[str, ...] = Field(description="parts that are not for this car, and why")
-    checks: tuple[CheckLine, ...]
+    checks: tuple[CheckLine, ...] = Field(description="of the parts together and with the car")
+    with_stock: tuple[CheckLine, ...] = Field(
+        description="of the parts with stock parts, which may have to come off"
+    )
 
 
 class FitGroup(Model):

@@ -182,7 +182,8 @@ class Sheet:
         full: dict[str, Any] = {
             "formula": self.check.formula, "source": self.check.source, **details
         }
-        return Verdict(self.check.name, verdict, says, values=tuple(self.values), **full)
+        values = tuple(dict.fromkeys(self.values))
+        return Verdict(self.check.name, verdict, says, values=values, **full)
 
 
 Judgement = Verdict | Sequence[Verdict] | None

@@ -18,7 +18,7 @@ WORST_FIRST: tuple[FitVerdict, ...] = ("does_not_fit", "not_known", "fits_with_w
 
 
 def fit(catalogue: Catalogue, parts: Sequence[str], baseline: Baseline) -> a.FitSheet:
-    """Every check of `parts` on one car, among themselves and with the stock parts that stay.
+    """Every check of `parts` on one car; what they say with stock parts is listed apart.
 
     Raises QuestionError for unknown parts, and for two that want one place.
     """
@@ -28,12 +28,15 @@ def fit(catalogue: Catalogue, parts: Sequence[str], baseline: Baseline) -> a.Fit
     refusals = [
         f"{situation.name(part)}: {why}" for part in parts if (why := situation.refusal(part))
     ]
-    checks = () if refusals else tuple(_checks(situation, parts))
+    found = [] if refusals else list(_checks(situation, parts))
+    asked = set(parts)
+    checks = tuple(line for line in found if asked.issuperset(line.parts))
     return a.FitSheet(
         catalog=catalog_ref(catalogue), baseline=baseline_ref(baseline),
         parts=tuple(part_ref(situation, part) for part in parts),
         verdict="does_not_fit" if refusals else _overall(checks),
         refusals=tuple(refusals), checks=checks,
+        with_stock=tuple(line for line in found if not asked.issuperset(line.parts)),
     )
 
 
