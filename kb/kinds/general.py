@@ -4,17 +4,25 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
 from kb.dimensions import Dimensions
+from kb.kinds.wheel import MetricClass
 from kb.sizes import ThreadSize
+from kb.texts import Number
 from kb.units import Length
 
 
 class Bolt(Dimensions, kind="bolt"):
-    """A bolt or screw."""
+    """A bolt or screw: metric ones have a property class, inch ones a grade."""
 
     thread: ThreadSize | None = None
     length: Length | None = None
-    property_class: Literal["8.8", "10.9", "12.9"] | None = None
+    property_class: MetricClass | None = None
+    grade: Literal["2", "5", "8"] | None = None
+    surface: Literal["plain", "zinc", "cadmium", "oiled", "anti-seize"] | None = None
+    friction: Number | None = Field(None, description="of thread and head, as the maker states it")
+    bearing_diameter: Length | None = Field(None, description="mean, of the contact under the head")
 
 
 class Nut(Dimensions, kind="nut"):

@@ -4,6 +4,13 @@ from __future__ import annotations
 
 from kb.matching import same
 from rules.checking import Sheet, Verdict, check
+from rules.engineering.hubs import Seat, seat_centres, seats_match
+
+
+def seat(name: str) -> Seat:
+    """The seat meant by the catalogue's word, such as "cone-60" or "ball-R13"."""
+    family, _, size = name.partition("-")
+    return Seat("conical" if family == "cone" else family, float(size.removeprefix("R") or 0))
 
 
 @check(
@@ -16,8 +23,10 @@ def nut_seat(sheet: Sheet) -> Verdict:
     nut, wheel = sheet.dimension("wheel-nut", "seat"), sheet.dimension("wheel", "nut_seat")
     if sheet.missing:
         return sheet.not_known()
-    if nut == wheel:
-        return sheet.judge(True, f"nut and wheel both have a {nut} seat")
+    if seats_match(seat(nut), seat(wheel)):
+        says = f"nut and wheel both have a {nut} seat"
+        centres = seat_centres(seat(wheel))
+        return sheet.judge(True, says if centres else f"{says}; only the bore centres the wheel")
     return sheet.judge(False, f"the nut has a {nut} seat, the wheel a {wheel} seat")
 
 

@@ -6,8 +6,9 @@ profiles are measured from its mounting face, which a spacer moves outboard.
 
 from typing import NamedTuple
 
+import numpy as np
 import shapely
-from shapely import LineString
+from numpy.typing import NDArray
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
@@ -15,6 +16,8 @@ from rules.engineering.guards import not_negative
 from rules.engineering.sections import Points, grown, outline, profile
 from rules.engineering.tolerance import Toleranced, exactly
 from rules.engineering.wheel_room import Clearance
+
+Numbers = NDArray[np.float64]
 
 
 class CaliperClearance(NamedTuple):
@@ -39,11 +42,13 @@ _RADIAL = _Direction("barrel profile", along=0, across=1)
 _AXIAL = _Direction("spoke profile", along=1, across=0)
 
 
-def _cut(shape: BaseGeometry, where: float, way: _Direction) -> BaseGeometry:
+def _cuts(shape: BaseGeometry, places: Numbers, way: _Direction) -> Numbers:
+    # The bounds of the shape along a straight line across the wheel's surface at each place.
     ends = shapely.get_coordinates(shape)[:, way.across]
-    corners = [[where, where], [where, where]]
-    corners[0][way.across], corners[1][way.across] = ends.min() - 1.0, ends.max() + 1.0
-    return LineString(corners).intersection(shape)
+    lines = np.empty((len(places), 2, 2))
+    lines[:, :, way.along] = places[:, None]
+    lines[:, 0, way.across], lines[:, 1, way.across] = ends.min() - 1.0, ends.max() + 1.0
+    return np.asarray(shapely.bounds(shapely.intersection(shapely.linestrings(lines), shape)))
 
 
 def _stretch(
@@ -68,13 +73,10 @@ def _least_gap(
     # Both borders are straight between corners, so the least gap lies at a corner of one.
     first, last = _stretch(body, surface, other, way)
     corners = shapely.get_coordinates([body, surface])[:, way.along]
-    places = {first, last, *(float(place) for place in corners if first <= place <= last)}
-    return min(_gap(body, surface, place, way) for place in places)
-
-
-def _gap(body: BaseGeometry, surface: BaseGeometry, place: float, way: _Direction) -> float:
-    inner = _cut(body, place, way).bounds[way.across + 2]
-    return float(_cut(surface, place, way).bounds[way.across] - inner)
+    places = corners[(first <= corners) & (corners <= last)]
+    places = np.unique(np.concatenate((places, (first, last))))
+    inner = _cuts(body, places, way)[:, way.across + 2]
+    return float((_cuts(surface, places, way)[:, way.across] - inner).min())
 
 
 def caliper_clearance(

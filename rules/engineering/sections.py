@@ -9,9 +9,10 @@ around the axis, and the clearance found here is the true one in space.
 
 import math
 from collections.abc import Sequence
+from typing import cast
 
 import shapely
-from shapely import LineString, MultiPoint, Point, Polygon
+from shapely import LineString, Point, Polygon
 from shapely.affinity import rotate, scale, translate
 from shapely.geometry.base import BaseGeometry
 
@@ -60,13 +61,11 @@ def _convex_parts(shape: BaseGeometry) -> list[BaseGeometry]:
     return list(shapely.constrained_delaunay_triangles(shape).geoms)
 
 
-def _corners(shape: BaseGeometry) -> list[tuple[float, float]]:
-    return [(float(x), float(y)) for x, y in shapely.get_coordinates(shape)]
-
-
 def _sum_of_convex(a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
-    sums = [(ax + bx, ay + by) for ax, ay in _corners(a) for bx, by in _corners(b)]
-    return MultiPoint(sums).convex_hull
+    # All sums of corners at once: this is the innermost step of every clearance.
+    first, second = shapely.get_coordinates(a), shapely.get_coordinates(b)
+    sums = (first[:, None, :] + second[None, :, :]).reshape(-1, 2)
+    return cast(BaseGeometry, shapely.convex_hull(shapely.multipoints(sums)))
 
 
 def sweep(shape: BaseGeometry, by: BaseGeometry) -> BaseGeometry:

@@ -1,0 +1,232 @@
+"""Does the wheel with its tyre have room on the car, and how does it stand beside stock?
+
+One verdict for each obstacle: the state of the suspension that leaves the least room decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
+
+import shapely
+
+from kb.kinds.wheel import Obstacle, State
+from kb.shapes import plain
+from rules.checking import Judgement, Sheet, Used, Verdict, check
+from rules.checks.tyre_sizes import (
+    behind,
+    go_together,
+    new_parts,
+    on_its_rim,
+    stock_parts,
+)
+from rules.engineering.sections import Points, camber_change, outline, seen_from_hub
+from rules.engineering.wheel_room import (
+    Clearance,
+    WheelAndTyre,
+    largest_envelope,
+    room_clearance,
+)
+from rules.engineering.wheels import BOTH_FLANGES, Edges, edge_change, tyre_edges, wheel_edges
+
+_ROUNDING = 1e-6
+_clearance = lru_cache(maxsize=16384)(room_clearance)
+_SOURCE = (
+    "geometry, interval extremes; growth of a new tyre by UN Regulation No. 30, 6.1.4 and 6.1.5, "
+    "from memory; rim allowances common practice"
+)
+
+
+class _Seen(NamedTuple):
+    """An obstacle in one state: its corners as the hub sees them, or what is missing."""
+
+    state: str
+    corners: Points = ()
+    missing: str = ""
+
+
+@check(
+    "tyre-room", ("tyre", "wheel"), modifier="spacer",
+    formula="shortest distance between the section of tyre and rim and the outline of the obstacle",
+    source=_SOURCE,
+)
+def tyre_room(sheet: Sheet) -> Judgement:
+    """Tyre and rim must clear each obstacle around the wheel, in every state stated for it."""
+    if not go_together(sheet):
+        return None
+    mounted = _mounted(sheet)
+    if mounted is None:
+        return sheet.not_known()
+    room = sheet.baseline.fact("room.obstacles", sheet.axle)
+    inside = _within_stock(sheet, mounted)
+    if room is None:
+        where = f"{sheet.axle} wheel" if sheet.axle else "wheel"
+        return _as_stock(sheet, "") if inside else sheet.not_known(f"room around the {where}")
+    common, basis = list(sheet.values), f"{room.basis}: {room.source}".removesuffix(": ")
+    found: list[Verdict] = []
+    for key, obstacle in room.value.items():
+        sheet.values = [*common, Used(f"outline of the {obstacle.name}", _text(obstacle), basis)]
+        sheet.missing = []
+        found.append(_judge(sheet, mounted, key, obstacle, inside=inside))
+    return found
+
+
+def _mounted(sheet: Sheet) -> WheelAndTyre | None:
+    try:
+        mounted = on_its_rim(new_parts(sheet), behind(sheet))
+    except ValueError as error:
+        sheet.missing.append(f"size of {sheet.name('tyre')} on its rim ({error})")
+        return None
+    return None if sheet.missing else mounted
+
+
+def _within_stock(sheet: Sheet, mounted: WheelAndTyre) -> bool:
+    """Whether tyre and rim reach nowhere that the stock ones may not reach as well."""
+    values = list(sheet.values)
+    try:
+        stock = on_its_rim(stock_parts(sheet))
+    except ValueError:
+        return False
+    finally:
+        sheet.values = values
+    return stock is not None and _covers(stock, mounted)
+
+
+@lru_cache(maxsize=4096)
+def _covers(stock: WheelAndTyre, mounted: WheelAndTyre) -> bool:
+    room = largest_envelope(stock).buffer(_ROUNDING, join_style="mitre")
+    return bool(room.covers(largest_envelope(mounted)))
+
+
+def _as_stock(sheet: Sheet, aspect: str) -> Verdict:
+    says = "tyre and rim reach no further anywhere than the stock ones may"
+    return sheet.verdict("fits", says, aspect=aspect)
+
+
+def _judge(
+    sheet: Sheet, mounted: WheelAndTyre, key: str, obstacle: Obstacle, *, inside: bool
+) -> Verdict:
+    """The verdict on one obstacle."""
+    seen = list(_states(sheet, obstacle))
+    unknown = [state.missing for state in seen if state.missing]
+    if inside and unknown:
+        return _as_stock(sheet, key)
+    if unknown:
+        return sheet.not_known(*unknown, aspect=key)
+    slack = obstacle.tolerance.value if obstacle.tolerance else 0.0
+    gaps = {state.state: _clearance(mounted, tuple(state.corners), slack) for state in seen}
+    for state, gap in gaps.items():
+        sheet.note(f"gap at {_words(state)}", f"{gap.nominal:.1f} mm, worst {gap.worst:.1f} mm")
+    return _verdict(sheet, key, obstacle, gaps, inside=inside)
+
+
+def _verdict(
+    sheet: Sheet, key: str, obstacle: Obstacle, gaps: dict[str, Clearance], *, inside: bool
+) -> Verdict:
+    nominal = min(gap.nominal for gap in gaps.values())
+    tightest = min(gaps, key=lambda state: gaps[state])
+    verdict = sheet.clearance(
+        f"tyre and rim to the {obstacle.name} at {_words(tightest)}", nominal,
+        min(gap.worst for gap in gaps.values()), sheet.limit("tyre_room").value,
+        obstacle=key, aspect=key,
+    )
+    if verdict.verdict == "fits" or not inside:
+        return verdict
+    # The factory's own tyre may reach as far: what it left is enough.
+    says = f"{verdict.says}; but they reach no further anywhere than the stock ones may"
+    return replace(verdict, verdict="fits", says=says, work=(), measure=())
+
+
+def _states(sheet: Sheet, obstacle: Obstacle) -> Iterator[_Seen]:
+    """The obstacle in each state it is to be judged in."""
+    for state in obstacle.states:
+        drawn = state.outline or obstacle.outline
+        if drawn is None:
+            at = f"outline of the {obstacle.name} at {_words(state.state)}"
+            yield _Seen(state.state, missing=f"{at} ({sheet.axle or 'each'} axle)")
+        elif state.outline is not None or state.rise is None:
+            yield _Seen(state.state, plain(drawn))
+        else:
+            yield _moved(sheet, state, plain(drawn), obstacle.name)
+
+
+def _moved(sheet: Sheet, state: State, drawn: Points, name: str) -> _Seen:
+    """An obstacle of the body after the wheel has risen."""
+    camber = _camber(sheet, state)
+    if camber is None or state.rise is None:
+        what = f"change of camber at {_words(state.state)}, for the {name}"
+        return _Seen(state.state, missing=what)
+    sheet.note(
+        f"wheel at {_words(state.state)}", f"{state.rise.value:g} mm up, camber {camber:+.2f} deg"
+    )
+    shape = seen_from_hub(outline(drawn), state.rise.value, camber)
+    corners = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(shape)[:-1])
+    return _Seen(state.state, corners)
+
+
+def _camber(sheet: Sheet, state: State) -> float | None:
+    """The stated change of camber, else that of the swing arm: a rising wheel leans in."""
+    if state.camber is not None:
+        return float(state.camber.value)
+    arm = sheet.fact("room.swing_arm", optional=True)
+    if arm is None or state.rise is None:
+        return None
+    return -camber_change(state.rise.value, arm.value)
+
+
+def _text(obstacle: Obstacle) -> str:
+    if obstacle.outline is None:
+        return "one for each state, or not measured"
+    corners = "; ".join(f"{p.x:g}, {p.y:g}" for p in obstacle.outline)
+    slack = f" ± {obstacle.tolerance.value:g}" if obstacle.tolerance else ""
+    return f"{corners}{slack} mm"
+
+
+def _words(state: str) -> str:
+    return state.replace("-", " ")
+
+
+@check(
+    "tyre-edges", ("tyre", "wheel"), modifier="spacer",
+    formula="inboard = width / 2 + offset - spacer; outboard = width / 2 - offset + spacer",
+    source="geometry; sign of the offset from a terminology note (secondary)",
+)
+def edges(sheet: Sheet) -> Verdict | None:
+    """Information: how far rim and tyre reach from the hub face, and the change against stock."""
+    if not go_together(sheet):
+        return None
+    mounted = _mounted(sheet)
+    if mounted is None:
+        return None
+    spacer = behind(sheet)
+    rim, tyre = _edges(mounted, spacer.nominal if spacer else 0.0)
+    sheet.note("rim with flanges", _reach(rim))
+    sheet.note("tyre", _reach(tyre))
+    says = f"the tyre reaches {tyre.inboard:.1f} mm inboard and {tyre.outboard:.1f} mm outboard"
+    return sheet.verdict("fits", says + _beside_stock(sheet, tyre))
+
+
+def _beside_stock(sheet: Sheet, tyre: Edges) -> str:
+    """The change against the stock tyre on the stock wheel, in words; nothing when unknown."""
+    try:
+        stock = on_its_rim(stock_parts(sheet))
+    except ValueError:
+        return ""
+    if stock is None:
+        return ""
+    change = edge_change(_edges(stock, 0.0)[1], tyre)
+    return f" of the hub face: {change.inboard:+.1f} and {change.outboard:+.1f} mm against stock"
+
+
+def _edges(mounted: WheelAndTyre, spacer: float) -> tuple[Edges, Edges]:
+    code, offset = mounted.rim_width / 25.4, mounted.offset.nominal
+    return (
+        wheel_edges(code, offset, spacer, BOTH_FLANGES),
+        tyre_edges(mounted.section_width.nominal, offset, spacer),
+    )
+
+
+def _reach(edges: Edges) -> str:
+    return f"{edges.inboard:.1f} mm inboard, {edges.outboard:.1f} mm outboard of the hub face"
