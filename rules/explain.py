@@ -150,7 +150,11 @@ class Explanation:
             for place, displacers in self.problem.displacers.items()
             if me in displacers and not any(self._is_true(d) for d in displacers if d != me)
         }
-        return {me, *gone}
+        groups = {
+            -group for group, members in self.problem.members.items()
+            if group not in self.solution.true and any(-member in gone for member in members)
+        }
+        return {me, *gone, *groups}
 
     def _is_true(self, literal: int) -> bool:
         return (abs(literal) in self.solution.true) == (literal > 0)

@@ -23,6 +23,7 @@ from kb.matching import matches
 from kb.statements import Axle, Need, Selector, When
 from rules import answers as a
 from rules.checking import Check, Verdict, checks, mounting_is_judged
+from rules.verify_lines import line_faults
 
 CENT = Decimal("0.01")
 
@@ -95,13 +96,15 @@ class _Verifier:
 
     def findings(self) -> Iterator[str]:
         """Every fault found."""
-        unknown = sorted(self.new.keys() - self.catalogue.parts.keys())
+        named = {line.part for line in self.answer.lines}
+        unknown = sorted(named - self.catalogue.parts.keys())
         unknown += sorted(self.steps - self.catalogue.work.keys())
         if unknown:
             yield from (f"'{name}' is not in the catalogue" for name in unknown)
             return
         if len(self.new) != sum(line.status != "kept" for line in self.answer.lines):
             yield "a part stands on two lines"
+        yield from line_faults(self.catalogue, self.baseline, self.answer)
         yield from self._picks()
         for part in self.new:
             yield from self._goes_on(part)
@@ -147,7 +150,8 @@ class _Verifier:
     def _buyable(self, part: str) -> bool:
         return self.catalogue.parts[part].orderable and not self._successors(part)
 
-    def _picks(self) -> Iterator[str]:
+    def _picked(self) -> dict[str, Fraction]:
+        """How many are asked for of each part, newer parts standing in for replaced ones."""
         wanted: dict[str, Fraction] = {}
         for item in self.question.picks:
             after = sorted(p for p in self._successors(item.part) if self._buyable(p))
@@ -155,7 +159,10 @@ class _Verifier:
             stated = self.catalogue.parts[part]
             qty = Fraction(str(item.qty)) if item.qty is not None else self._usual(stated)
             wanted[part] = wanted.get(part, Fraction(0)) + qty
-        for part, qty in wanted.items():
+        return wanted
+
+    def _picks(self) -> Iterator[str]:
+        for part, qty in self._picked().items():
             stays = any(t.part == part and t.place for t in self.there)
             if part not in self.new:
                 if not stays:
@@ -201,8 +208,7 @@ class _Verifier:
                 part = self.catalogue.parts[inner]
                 usable = not part.fits or any(self.baseline.applies(f) for f in part.fits)
                 usable = usable and all(p in self.baseline.places for p in part.takes)
-                takes = bool(part.takes) and usable
-                if takes and inner not in self.new:
+                if usable and inner not in self.new:
                     yield f"'{kit}' brings '{inner}', which is not in the list"
 
     def _work_possible(self) -> Iterator[str]:
@@ -437,6 +443,7 @@ class _Verifier:
             yield _Demand(
                 f"the rule '{key}'", rule.then_any, None,
                 amount.value * units if amount else Fraction(1), rule.each is not None,
+                by_stock=not something_new,
             )
 
     def _work_demands(self) -> Iterator[str]:
@@ -447,17 +454,35 @@ class _Verifier:
 
     def _demands_met(self) -> Iterator[str]:
         yield from self._work_demands()
+        kept = {line.part for line in self.answer.lines if line.status == "kept"}
+        demands = [(d, self._able(d)) for d in (*self._demands(), *self._rule_demands())]
         open_demands: list[tuple[_Demand, list[_There]]] = []
-        for demand in (*self._demands(), *self._rule_demands()):
-            able = self._able(demand)
+        for demand, able in demands:
             if not able:
                 yield f"{demand.text} lacks {_said(demand)}"
             elif not any(t.place for t in able):
                 open_demands.append((demand, able))
+            elif all(t.place and t.part not in kept for t in able) and not demand.by_stock:
+                yield f"{demand.text} relies on a stock part that is not listed"
+        yield from self._surplus(demands)
         have = {t.part: t.qty for t in self.there if t.place is None}
         if not _allocate(open_demands, have, {}):
             short = _shortest(open_demands, have)
             yield f"there is too little of {short}"
+
+    def _surplus(self, demands: Sequence[tuple[_Demand, list[_There]]]) -> Iterator[str]:
+        """More of a part than all that may fall on it. Kits may be bought for what is in them."""
+        picked = self._picked()
+        for key, line in self.new.items():
+            part = self.catalogue.parts[key]
+            on = [d for d, able in demands if any(t.part == key and not t.place for t in able)]
+            each = sum((d.amount for d in on if d.each), Fraction(0))
+            once = max((d.amount for d in on if not d.each), default=Fraction(0))
+            own = max(Fraction(self._units(part)), picked.get(key, Fraction(0)))
+            most = max(own, each, once) or part.pack.value
+            most = max(most, Fraction(1)) if not part.pack.unit else most
+            if not part.contents and Fraction(str(line.qty)) > most:
+                yield f"'{key}': {line.qty:g} are more than anything asks for"
 
     def _able(self, demand: _Demand) -> list[_There]:
         found = []
@@ -535,6 +560,8 @@ class _Verifier:
             if rate:
                 cost = Decimal(str(minutes)) * rate.value / 60
                 labour += cost.quantize(CENT, ROUND_HALF_UP)
+        if abs(totals.minutes - sum(self._minutes())) > 0.1:
+            yield f"the work does not take {totals.minutes:g} minutes"
         for name, found, due in (
             ("parts", totals.parts, parts), ("labour", totals.labour, labour),
             ("price", totals.price, parts + labour),
