@@ -80,6 +80,8 @@ def test_a_range_with_one_end_unknown_can_still_be_failed() -> None:
     ask = {"within": ["20 mm", {"own": "disc_thickness"}]}
     assert match(ask, own=CALIPER(), thickness="19 mm") == (False, ())
     assert match(ask, own=CALIPER(), thickness="21 mm") == (None, ("disc_thickness",))
+    ask = {"within": [{"own": "disc_thickness"}, "20 mm"]}
+    assert match(ask, own=CALIPER(), thickness="21 mm") == (False, ())
     ask = {"within": [{"fact": "a.low"}, {"own": "disc_thickness"}]}
     assert match(ask, own=CALIPER(), thickness="21 mm") == (None, ("a.low", "disc_thickness"))
 
