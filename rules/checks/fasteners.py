@@ -11,8 +11,10 @@ from rules.checking import Judgement, Sheet, Verdict, check
 from rules.checks.tyre_sizes import spread
 from rules.engineering.fasteners import (
     NUT_FACTORS,
+    PERMANENT_SHARE,
     clamp_from_torque,
     class_strength,
+    coarse_pitch,
     grade_strength,
     length_needed,
     nut_factor,
@@ -176,14 +178,23 @@ def bolt_strength(sheet: Sheet) -> Verdict | None:
     sheet.note("stress area", f"{_area(thread):.1f} mm²")
     sheet.note("proof load", _kn(proof))
     sheet.note("preload of a joint that is taken apart again", _kn(clamp))
+    sheet.note("preload of a joint that stays", _kn(preload(proof, PERMANENT_SHARE)))
     torques = [f"{torque_estimate(k, thread.diameter, clamp):.0f}" for k in factors]
     sheet.note("nut factor", " to ".join(f"{k:.2f}" for k in factors))
     mark = f"class {strength}" if strength else f"grade {grade}"
     says = (
-        f"{thread} {mark}: proof load {_kn(proof)}, torque about {' to '.join(torques)} N·m, "
-        f"{_MAKER_WINS}"
+        f"{thread}{_pitch(thread)} {mark}: proof load {_kn(proof)}, "
+        f"torque about {' to '.join(torques)} N·m, {_MAKER_WINS}"
     )
     return sheet.verdict("fits", says)
+
+
+def _pitch(thread: Any) -> str:
+    """Whether a metric thread is a coarse or a fine one; nothing where no coarse one is known."""
+    try:
+        return " (coarse)" if same(thread.pitch, coarse_pitch(thread.diameter)) else " (fine)"
+    except ValueError:
+        return ""
 
 
 def _factors(sheet: Sheet, thread: Any) -> tuple[float, ...]:

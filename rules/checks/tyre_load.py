@@ -7,6 +7,7 @@ from typing import Any
 from rules.checking import Sheet, Verdict, check
 from rules.engineering.tyre_loads import (
     LIGHT_TRUCK_DIVISOR,
+    LOAD_EXPONENT_GENEROUS,
     METRIC_PRESSURES,
     index_for_load,
     load_at_pressure,
@@ -155,6 +156,8 @@ def tyre_pressure(sheet: Sheet) -> Verdict | None:
     stated = sheet.fact("plate.tyre_pressure", optional=True)
     if stated and stated.value > 0:
         carries = load_at_pressure(rated, reference, stated.value)
+        most = load_at_pressure(rated, reference, stated.value, LOAD_EXPONENT_GENEROUS)
+        sheet.note("the same by the US relation, not used", f"{most:.0f} kg")
         says += f"; at the car's {stated.value:g} bar it carries {carries:.0f} kg"
         if stated.value < least:
             says += f", less than the {load.value / 2:g} kg due: raise the pressure"

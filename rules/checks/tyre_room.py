@@ -14,6 +14,7 @@ import shapely
 
 from kb.kinds.wheel import Obstacle, State
 from kb.shapes import plain
+from kb.units import Quantity
 from rules.checking import Judgement, Sheet, Used, Verdict, check
 from rules.checks.tyre_sizes import (
     behind,
@@ -23,6 +24,7 @@ from rules.checks.tyre_sizes import (
     stock_parts,
 )
 from rules.engineering.sections import Points, camber_change, outline, seen_from_hub
+from rules.engineering.tyres import MM_PER_INCH
 from rules.engineering.wheel_room import (
     Clearance,
     WheelAndTyre,
@@ -40,10 +42,14 @@ _SOURCE = (
 
 
 class _Seen(NamedTuple):
-    """An obstacle in one state: its corners as the hub sees them, or what is missing."""
+    """An obstacle in one state: its corners as the hub sees them, or what is missing.
+
+    `extremes` are its corners at the ends of the tolerances of rise and camber.
+    """
 
     state: str
     corners: Points = ()
+    extremes: tuple[Points, ...] = ()
     missing: str = ""
 
 
@@ -116,10 +122,17 @@ def _judge(
     if unknown:
         return sheet.not_known(*unknown, aspect=key)
     slack = obstacle.tolerance.value if obstacle.tolerance else 0.0
-    gaps = {state.state: _clearance(mounted, tuple(state.corners), slack) for state in seen}
+    gaps = {state.state: _gap(mounted, state, slack) for state in seen}
     for state, gap in gaps.items():
         sheet.note(f"gap at {_words(state)}", f"{gap.nominal:.1f} mm, worst {gap.worst:.1f} mm")
     return _verdict(sheet, key, obstacle, gaps, inside=inside)
+
+
+def _gap(mounted: WheelAndTyre, seen: _Seen, slack: float) -> Clearance:
+    """The gap to an obstacle in one state, the worst over all ends of the tolerances."""
+    nominal = _clearance(mounted, seen.corners, slack)
+    ends = [_clearance(mounted, corners, slack).worst for corners in seen.extremes]
+    return Clearance(nominal.nominal, min([nominal.worst, *ends]))
 
 
 def _verdict(
@@ -154,26 +167,38 @@ def _states(sheet: Sheet, obstacle: Obstacle) -> Iterator[_Seen]:
 
 def _moved(sheet: Sheet, state: State, drawn: Points, name: str) -> _Seen:
     """An obstacle of the body after the wheel has risen."""
-    camber = _camber(sheet, state)
-    if camber is None or state.rise is None:
+    if state.rise is None or (state.camber is None and _swing_arm(sheet) is None):
         what = f"change of camber at {_words(state.state)}, for the {name}"
         return _Seen(state.state, missing=what)
-    sheet.note(
-        f"wheel at {_words(state.state)}", f"{state.rise.value:g} mm up, camber {camber:+.2f} deg"
-    )
-    shape = seen_from_hub(outline(drawn), state.rise.value, camber)
-    corners = tuple((float(x), float(y)) for x, y in shapely.get_coordinates(shape)[:-1])
-    return _Seen(state.state, corners)
+    ways = list(_ways(sheet, state, state.rise))
+    rise, camber = ways[0]
+    sheet.note(f"wheel at {_words(state.state)}", f"{rise:g} mm up, camber {camber:+.2f} deg")
+    nominal, *ends = (_shifted(drawn, *way) for way in ways)
+    return _Seen(state.state, nominal, tuple(ends))
 
 
-def _camber(sheet: Sheet, state: State) -> float | None:
-    """The stated change of camber, else that of the swing arm: a rising wheel leans in."""
-    if state.camber is not None:
-        return float(state.camber.value)
-    arm = sheet.fact("room.swing_arm", optional=True)
-    if arm is None or state.rise is None:
-        return None
-    return -camber_change(state.rise.value, arm.value)
+def _swing_arm(sheet: Sheet) -> Quantity | None:
+    found: Quantity | None = sheet.fact("room.swing_arm", optional=True)
+    return found
+
+
+def _ways(sheet: Sheet, state: State, rise: Quantity) -> Iterator[tuple[float, float]]:
+    """Rise and camber, nominal first, then the ends of their tolerances.
+
+    A rising wheel leans in, as far as its swing arm says where no camber is stated.
+    """
+    for up in dict.fromkeys((rise.value, rise.low, rise.high)):
+        if state.camber is not None:
+            lean = state.camber
+            yield from ((up, by) for by in dict.fromkeys((lean.value, lean.low, lean.high)))
+        elif arm := _swing_arm(sheet):
+            long = dict.fromkeys((arm.value, arm.low, arm.high))
+            yield from ((up, -camber_change(up, by)) for by in long)
+
+
+def _shifted(drawn: Points, rise: float, camber: float) -> Points:
+    shape = seen_from_hub(outline(drawn), rise, camber)
+    return tuple((float(x), float(y)) for x, y in shapely.get_coordinates(shape)[:-1])
 
 
 def _text(obstacle: Obstacle) -> str:
@@ -204,7 +229,7 @@ def edges(sheet: Sheet) -> Verdict | None:
     rim, tyre = _edges(mounted, spacer.nominal if spacer else 0.0)
     sheet.note("rim with flanges", _reach(rim))
     sheet.note("tyre", _reach(tyre))
-    says = f"the tyre reaches {tyre.inboard:.1f} mm inboard and {tyre.outboard:.1f} mm outboard"
+    says = f"the tyre reaches {_reach(tyre)}"
     return sheet.verdict("fits", says + _beside_stock(sheet, tyre))
 
 
@@ -217,11 +242,11 @@ def _beside_stock(sheet: Sheet, tyre: Edges) -> str:
     if stock is None:
         return ""
     change = edge_change(_edges(stock, 0.0)[1], tyre)
-    return f" of the hub face: {change.inboard:+.1f} and {change.outboard:+.1f} mm against stock"
+    return f": {change.inboard:+.1f} and {change.outboard:+.1f} mm against stock"
 
 
 def _edges(mounted: WheelAndTyre, spacer: float) -> tuple[Edges, Edges]:
-    code, offset = mounted.rim_width / 25.4, mounted.offset.nominal
+    code, offset = mounted.rim_width / MM_PER_INCH, mounted.offset.nominal
     return (
         wheel_edges(code, offset, spacer, BOTH_FLANGES),
         tyre_edges(mounted.section_width.nominal, offset, spacer),

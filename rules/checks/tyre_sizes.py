@@ -83,7 +83,7 @@ def on_its_rim(read: Reader, spacer: Toleranced | None = None) -> WheelAndTyre |
         return None
     return WheelAndTyre(
         section, overall, _seat(rim.diameter_code), MM_PER_INCH * rim.width_code, spread(offset),
-        spacer or exactly(0.0), shoulder.value if shoulder else 0.0,
+        spacer or exactly(0.0), shoulder.low if shoulder else 0.0,
     )
 
 

@@ -21,9 +21,6 @@ _SPEEDS = {
     "F": 80, "G": 90, "J": 100, "K": 110, "L": 120, "M": 130, "N": 140, "P": 150, "Q": 160,
     "R": 170, "S": 180, "T": 190, "U": 200, "H": 210, "V": 240, "W": 270, "Y": 300,
 }  # fmt: skip
-ZR_LOWEST_SPEED = 240
-"""A size written with ZR is meant for speeds above this, km/h; by itself it sets no limit."""
-
 
 class _Reduction(NamedTuple):
     full_load_up_to: float
@@ -42,10 +39,9 @@ LOAD_EXPONENT_GENEROUS = 0.5
 """The same by the US relation for passenger tyres of 50 series and up."""
 
 METRIC_PRESSURES = {"standard": 2.5, "extra": 2.9}
-P_METRIC_PRESSURES = {"standard": 2.4, "extra": 2.8}
 """Pressure, bar, at which the load index holds, for standard and extra-load tyres.
 
-Source: ETRTO and US reference pressures, from memory. Do not mix the two families.
+Source: ETRTO reference pressures, from memory.
 """
 
 

@@ -144,19 +144,6 @@ def approved_rims(nominal_width: float, aspect_ratio: float) -> RimRange:
     )
 
 
-def rim_width_margin(nominal_width: float, aspect_ratio: float, rim_width_code: float) -> float:
-    """Return how far a rim lies inside the approved range, mm of rim width; negative outside.
-
-    `rim_width_code` in inches (3 to 16), the rest and the errors as for `approved_rims`. The
-    margin rises to the middle of the range and falls again.
-    Source: ISO 4000-1 coefficients, from memory.
-    """
-    within("rim width code", rim_width_code, *RIM_WIDTH_CODES)
-    allowed = approved_rims(nominal_width, aspect_ratio)
-    inches = min(rim_width_code - allowed.narrowest, allowed.widest - rim_width_code)
-    return MM_PER_INCH * inches
-
-
 def section_width(nominal_width: float, aspect_ratio: float, rim_width_code: float) -> float:
     """Return the section width on a given rim, mm, unrounded.
 
