@@ -9,7 +9,14 @@ from typing import Any
 from flask import Response, request
 from flask_openapi3.openapi import OpenAPI
 
-from api import routes_graph, routes_parts, routes_questions, routes_service, routes_vehicles
+from api import (
+    routes_graph,
+    routes_parts,
+    routes_questions,
+    routes_service,
+    routes_setup,
+    routes_vehicles,
+)
 from api.document import INFO, document, operations
 from api.failures import handle_failures
 from api.problems import ProblemDetails
@@ -20,7 +27,9 @@ from kb.graph import graph_of
 MOST_BYTES = 256 * 1024
 """The largest body that is read."""
 
-ROUTES = (routes_service, routes_vehicles, routes_parts, routes_questions, routes_graph)
+ROUTES = (
+    routes_service, routes_vehicles, routes_parts, routes_questions, routes_setup, routes_graph,
+)
 
 
 def create_app(catalogue: Catalogue | str | Path) -> OpenAPI:

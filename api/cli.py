@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from rich.console import ConsoleRenderable
 
 from api.asking import demo_folder, items, said
+from api.cli_setup import corner_weights_command
 from api.text import show
 from api.text_fit import fit_page, survey_page
 from api.text_lists import audit_page, parts_page, vehicles_page
@@ -269,6 +270,8 @@ def serve_command(folder: Path, host: str, port: int, workers: int) -> None:
     load(folder)  # a wrong catalogue is said here, before any worker starts
     serve(folder, host, port, workers)
 
+
+main.add_command(corner_weights_command)
 
 if __name__ == "__main__":
     main()

@@ -31,6 +31,7 @@ class Damper(Dimensions, kind="damper"):
     longest_seat_gap: Length | None = Field(
         None, description="the same, perch all the way down; a fixed seat: the same value"
     )
+    perch_pitch: Length | None = Field(None, description="thread under the perch; none: fixed seat")
     spring_diameter: Length | None = None
     top_thread: Id | None = None
     clicks: Count | None = None
@@ -97,6 +98,9 @@ class Suspension(Facts, group="suspension"):
     spring_motion_ratio: Number | None = Field(None, description="spring travel over wheel travel")
     damper_motion_ratio: Number | None = Field(None, description="damper travel over wheel travel")
     unsprung_mass: Mass | None = Field(None, description="of the whole axle: what the springs spare")
+    engine_share: Number | None = Field(
+        None, description="of the engine's mass that this axle carries, for a change of engine"
+    )
     ride_height: Length | None = Field(
         None, description="wheel centre to arch edge with the perch set"
     )
