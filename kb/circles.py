@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 import networkx as nx
 
-from kb.entries import Part
+from kb.entries import Part, Rule
+from kb.statements import Selector
 
 
 class Circle(NamedTuple):
@@ -18,14 +19,17 @@ class Circle(NamedTuple):
     message: str
 
 
-def circles(parts: Mapping[str, Part]) -> Iterator[Circle]:
+def circles(parts: Mapping[str, Part], rules: Mapping[str, Rule]) -> Iterator[Circle]:
     """Contents, supersessions and needs counted per unit that run in a circle."""
     contents = ((key, inner) for key, part in parts.items() for inner in part.contents)
     yield from _circles("contents", parts, contents, "a kit cannot hold itself")
-    older = ((key, old) for key, part in parts.items() for old in part.supersedes)
-    yield from _circles("supersedes", parts, older, "a part cannot replace itself")
+    older = [(key, old) for key, part in parts.items() for old in part.supersedes]
+    replacing = list(_circles("supersedes", parts, older, "a part cannot replace itself"))
+    yield from replacing
+    # What is asked of an old part may fall on the one that replaces it.
+    newer = [] if replacing else [(old, key) for key, old in older]
     yield from _circles(
-        "requires", parts, _each_edges(parts),
+        "requires", parts, [*_each_edges(parts, rules), *newer],
         "needs counted with 'each' run in a circle; say 'once' for one of them",
     )
 
@@ -46,17 +50,34 @@ def _round(members: tuple[str, ...], most: int = 8) -> str:
     return ", ".join(shown)
 
 
-def _each_edges(parts: Mapping[str, Part]) -> Iterator[tuple[str, str]]:
-    """Part to part over `each` needs; a kind stands between as "kind name".
+def _each_edges(
+    parts: Mapping[str, Part], rules: Mapping[str, Rule]
+) -> Iterator[tuple[str, str]]:
+    """Part to part over what is counted with `each`; a kind stands between as "kind name".
 
     A part that names itself is left out: that is reported where the need stands.
     """
-    for key, part in parts.items():
-        for need in part.requires:
-            if need.each is None:
-                continue
-            if need.kind is not None:
-                yield key, f"kind {need.kind}"
-            yield from ((key, listed) for listed in need.listed if listed != key)
-    asked = {need.kind for part in parts.values() for need in part.requires if need.each}
+    asking = [(key, need) for key, part in parts.items() for need in part.requires if need.each]
+    for key, need in asking:
+        yield from ((key, target) for target in _targets(need) if target != key)
+    rules_asking = [rule for rule in rules.values() if rule.each and rule.when]
+    for rule in rules_asking:
+        for asker in _meant(rule.when[0], parts):
+            yield from ((asker, target) for then in rule.then_any for target in _targets(then))
+    thens = [then for rule in rules_asking for then in rule.then_any]
+    asked = {selector.kind for selector in (*(need for _, need in asking), *thens)}
     yield from ((f"kind {part.kind}", key) for key, part in parts.items() if part.kind in asked)
+
+
+def _targets(selector: Selector) -> tuple[str, ...]:
+    return (f"kind {selector.kind}",) if selector.kind is not None else selector.listed
+
+
+def _meant(selector: Selector, parts: Mapping[str, Part]) -> list[str]:
+    """The parts a selector may mean: those listed, and one step on what replaces them."""
+    if selector.kind is not None:
+        return [key for key, part in parts.items() if part.kind == selector.kind]
+    listed = set(selector.listed)
+    return [
+        key for key, part in parts.items() if not listed.isdisjoint((key, *part.supersedes))
+    ]

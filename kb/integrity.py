@@ -192,6 +192,7 @@ class _Checker(Referring):
 
     def circles(self) -> None:
         parts = {key: value for (section, key), value in self.values.items() if section == "parts"}
-        for circle in circles(parts):
+        rules = {key: value for (section, key), value in self.values.items() if section == "rules"}
+        for circle in circles(parts, rules):
             self.entry = self.entries["parts", circle.parts[0]]
             self.add((circle.field,), circle.message)
