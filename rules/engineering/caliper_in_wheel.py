@@ -51,13 +51,21 @@ def _cuts(shape: BaseGeometry, places: Numbers, way: _Direction) -> Numbers:
     return np.asarray(shapely.bounds(shapely.intersection(shapely.linestrings(lines), shape)))
 
 
+def _closed_at(surface: BaseGeometry, other: BaseGeometry, way: _Direction) -> float:
+    # How far along the surface the other one stands across it, seen from where it ends.
+    points = shapely.get_coordinates(surface)
+    end = points[points[:, way.along].argmax(), way.across]
+    met = _cuts(other, np.array([end]), _AXIAL if way is _RADIAL else _RADIAL)[0, way.along + 2]
+    return float(other.bounds[way.along + 2] if np.isnan(met) else met)
+
+
 def _stretch(
     body: BaseGeometry, surface: BaseGeometry, other: BaseGeometry, way: _Direction
 ) -> tuple[float, float]:
     # A surface need only run to where the other one closes the wheel: a caliper that goes
     # beyond has already struck the other one, and the gap to that one says so.
     first = body.bounds[way.along]
-    last = min(body.bounds[way.along + 2], other.bounds[way.along + 2])
+    last = min(body.bounds[way.along + 2], _closed_at(surface, other, way))
     begins, ends = surface.bounds[way.along], surface.bounds[way.along + 2]
     if begins > first or ends < last or last < first:
         raise ValueError(
@@ -92,8 +100,8 @@ def caliper_clearance(
     `caliper` holds the corners of its outline (x from the hub face, y from the axis); `barrel`
     and `spokes` the points of the wheel's inside, x from its mounting face. `spacer` in mm moves
     the wheel outboard. The two tolerances say how far each corner may lie off in x and in y.
-    Each profile must run past the caliper as far as it may lie within its tolerance, but the
-    barrel no further out than the spokes, and the spokes no higher than the barrel.
+    Each profile must run past the caliper as far as it may lie within its tolerance, but no
+    further than where it meets the other one.
 
     Raises ValueError when a profile is too short (naming the stretch to measure), an outline
     encloses no area, or a tolerance or spacer is negative.
