@@ -42,6 +42,15 @@ class Question(Model):
     picks: tuple[Item, ...] = Field((), max_length=200)
     on_hand: tuple[Item, ...] = Field((), max_length=1000)
     prefer: Preference = "least_cost"
+    keep: tuple[str, ...] = Field((), max_length=100, description="places to leave stock")
+    avoid: tuple[str, ...] = Field((), max_length=200, description="parts that are not wanted")
+    avoid_makers: tuple[str, ...] = Field((), max_length=50, description="makers not wanted")
+    refuse_work: tuple[str, ...] = Field((), max_length=100, description="work steps refused")
+    reversible_only: bool = Field(False, description="refuse work that cannot be undone")
+    budget: str | None = Field(
+        None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost",
+        examples=["1500.00"],
+    )
     alternatives: bool = Field(True, description="price what could be had instead")
     deadline: float = Field(10.0, gt=0, le=120, description="seconds")
 
@@ -239,6 +248,25 @@ class Clash(Model):
     members: tuple[ClashMember, ...]
 
 
+class Change(Model):
+    """One change to a question."""
+
+    type: Literal["leave_out", "swap", "give_up_wish", "raise_budget"]
+    text: str
+    part: str | None = Field(None, description="the pick that is left out or swapped")
+    by: str | None = Field(None, description="what a pick is swapped for, or the new budget")
+    wish: str | None = Field(None, description="the field of the question that is given up")
+
+
+class WayOut(Model):
+    """Changes to an impossible question that lead to a package."""
+
+    changes: tuple[Change, ...]
+    outcome: Outcome
+    price: str = Field(description="of the least package the changes lead to")
+    minutes: float
+
+
 class Package(Model):
     """The answer to a question: everything that goes on the order, or why it cannot be."""
 
@@ -257,6 +285,9 @@ class Package(Model):
     proof: Proof | None = None
     unused: tuple[Item, ...] = Field((), description="on hand and not used")
     clashes: tuple[Clash, ...] = ()
+    more_clashes: bool = Field(False, description="there may be more clashes than are listed")
+    ways_out: tuple[WayOut, ...] = Field((), description="least change first")
+    asked: Question | None = Field(None, description="the question, so that it can be re-checked")
 
 
 class PartRef(Model):

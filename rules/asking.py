@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -15,6 +15,7 @@ from rules.cone import Cone
 from rules.problem import Problem
 from rules.reasons import Reasons
 from rules.situation import Situation, situation_of
+from rules.wishes import Wishes
 
 
 @dataclass(slots=True)
@@ -52,7 +53,31 @@ def ask(catalogue: Catalogue, question: a.Question) -> Asked:
     for kit, count in list(on_hand.items()):
         for inner, amount in situation.unpacked(kit).items():
             on_hand[inner] = on_hand.get(inner, Fraction(0)) + count * amount
-    return Asked(catalogue, question, Cone(situation, picks, on_hand), notes)
+    cone = Cone(situation, picks, on_hand, wishes_of(situation, question))
+    return Asked(catalogue, question, cone, notes)
+
+
+def wishes_of(situation: Situation, question: a.Question) -> Wishes:
+    """The wishes of a question. Raises QuestionError for names that are not known."""
+    makers: Collection[str] = ()
+    if question.avoid_makers:
+        makers = {part.maker for part in situation.parts.values() if part.maker}
+    known: Collection[str]
+    for field, what, known in (
+        ("keep", "place on this car", situation.baseline.places),
+        ("avoid", "part", situation.parts),
+        ("avoid_makers", "maker", makers),
+        ("refuse_work", "work step", situation.catalogue.work),
+    ):
+        for i, name in enumerate(getattr(question, field)):
+            if name not in known:
+                raise QuestionError(
+                    f"{field}.{i}", f"there is no {what} '{name}'", nearest_name(name, known)
+                )
+    return Wishes(
+        question.keep, question.avoid, question.avoid_makers, question.refuse_work,
+        question.reversible_only,
+    )
 
 
 def _amounts(

@@ -17,7 +17,7 @@ from rules.beside import beside
 from rules.combining import Combined, judge
 from rules.cone import Cone
 from rules.explain import Explanation, Step
-from rules.least import LEVELS, Solution, fitting_minutes, labour_cents
+from rules.least import LEVELS, Bounds, Solution, fitting_minutes, labour_cents
 from rules.naming import (
     baseline_ref,
     catalog_ref,
@@ -26,7 +26,6 @@ from rules.naming import (
     measure_of,
     money,
 )
-from rules.problem import Clause, Reason
 from rules.reasons import STATED_FIT
 from rules.sat import Sat
 from rules.whole_car import least_package
@@ -65,6 +64,7 @@ class Assembly:
             totals=self._totals(),
             proof=a.Proof(least=self.solution.proven, by=LEVELS[self.asked.question.prefer]),
             unused=tuple(self._unused()),
+            asked=self.asked.question,
         )
 
     # -- lines ----------------------------------------------------------------------------------
@@ -199,17 +199,14 @@ class Assembly:
         question, cone = self.asked.question, self._swaps
         if not question.alternatives:
             return None
-        wish = Reason("wish", "wish", "a swap")
-        cone.problem.clauses += [
-            Clause((cone.problem.variables["new", other],), wish),
-            Clause((-cone.problem.variables["new", part],), wish),
-        ]
+        bounds = Bounds(
+            must=(cone.problem.variables["new", other],),
+            never=(cone.problem.variables["new", part],),
+        )
         try:
-            swapped = least_package(cone, question.prefer, question.deadline)
+            swapped = least_package(cone, question.prefer, question.deadline, bounds)
         except OutOfTime:
             return None
-        finally:
-            cone.problem.clauses = [c for c in cone.problem.clauses if c.reason is not wish]
         if swapped is None:
             return None
         return f"{Decimal(swapped.costs['money'] - self.solution.costs['money']) / 100:+.2f}"
@@ -217,7 +214,7 @@ class Assembly:
     @cached_property
     def _swaps(self) -> Cone:
         """A cone of its own to try swaps in: trying may make a cone grow."""
-        return Cone(self.at, self.problem.picks, self.problem.on_hand)
+        return Cone(self.at, self.problem.picks, self.problem.on_hand, self.asked.cone.wishes)
 
     # -- the rest -------------------------------------------------------------------------------
 

@@ -14,10 +14,11 @@ from kb.graph import graph_of, node
 from kb.statements import Applies
 from rules.answers import CatalogRef, Model
 from rules.checking import checks
+from rules.clashes import smallest_clash
 from rules.cone import Cone
 from rules.naming import catalog_ref
 from rules.reasons import Reasons
-from rules.sat import Sat, smallest_clash
+from rules.sat import Sat
 from rules.situation import Situation, situation_of
 
 Severity = Literal["error", "warning", "note"]

@@ -21,8 +21,10 @@ from rules.combining import Combined, Placed, added, combine, stock_by_kind
 from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason
 from rules.reasons import Reasons
 from rules.situation import Member, Situation
+from rules.wishes import Wishes
 
 ONE = Fraction(1)
+NO_WISHES = Wishes()
 
 
 @dataclass(slots=True)
@@ -56,9 +58,10 @@ class Cone:
     """
 
     def __init__(
-        self, situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction]
+        self, situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction],
+        wishes: Wishes = NO_WISHES,
     ) -> None:
-        self.at = situation
+        self.at, self.wishes = situation, wishes
         self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand))
         self.say = Reasons(situation)
         self.queue: list[str] = []
@@ -75,6 +78,9 @@ class Cone:
         self.admitted: set[str] = set()
         for part in self.problem.picks:
             self._pick(part)
+        for place in wishes.keep:
+            if place in situation.baseline.fitted:
+                self._clause((self._stays(place),), self.say.wish("keep", place))
         for rule_id, rule in situation.catalogue.rules.items():
             if not rule.when and situation.baseline.applies(rule.on):
                 self._watch_rule(rule_id, rule)
@@ -128,6 +134,8 @@ class Cone:
         variable = self.problem.variable("step", step)
         if step not in self.steps:
             self.steps.add(step)
+            if (wish := self.wishes.against_step(step, work)) is not None:
+                self._clause((-variable,), self.say.wish(*wish))
             owner = node("step", step)
             self._notice_rules([owner])
             for i, need in enumerate(work.requires):
@@ -154,6 +162,8 @@ class Cone:
         if refusal:
             self._clause((-new,), self.say.refusal(part_id, refusal))
             return
+        if (wish := self.wishes.against_part(part_id, part)) is not None:
+            self._clause((-new,), self.say.wish(*wish))
         self._sources(part_id, part, new)
         self._stated_fit(part_id, part, new)
         self._places(part_id, part, new)

@@ -57,11 +57,31 @@ class Solution:
     proven: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What a package has to keep to besides its statements.
+
+    `at_most` bounds the cost of a level. `beat` lists packages' costs: of each, the new package
+    has to be better in money, minutes or mass. `must` and `never` fix variables.
+    """
+
+    at_most: Mapping[str, int] = field(default_factory=dict)
+    beat: tuple[Mapping[str, int], ...] = ()
+    must: tuple[int, ...] = ()
+    never: tuple[int, ...] = ()
+
+
+NO_BOUNDS = Bounds()
+
+RIVALS = ("money", "minutes", "mass")
+"""The costs that packages are weighed by against each other."""
+
+
 def least(
     situation: Situation, problem: Problem, prefer: Preference = "least_cost",
-    deadline: float = 10.0,
+    deadline: float = 10.0, bounds: Bounds = NO_BOUNDS,
 ) -> Solution | None:
-    """The least package by that preference, or None when there is none.
+    """The least package within bounds by that preference, or None when there is none.
 
     Past the deadline the best found so far comes back with `proven` False; with none found,
     OutOfTime is raised.
@@ -70,7 +90,8 @@ def least(
     late: OutOfTime | None = None
     for strategy, share in STRATEGIES:
         try:
-            found = _Encoder(situation, problem, prefer, strategy).solve(deadline * share)
+            encoder = _Encoder(situation, problem, prefer, strategy, bounds)
+            found = encoder.solve(deadline * share)
         except OutOfTime as error:
             late = error
             continue
@@ -107,9 +128,10 @@ def fitting_minutes(situation: Situation, problem: Problem, part: str) -> float:
 
 class _Encoder:
     def __init__(
-        self, situation: Situation, problem: Problem, prefer: Preference, strategy: str
+        self, situation: Situation, problem: Problem, prefer: Preference, strategy: str,
+        bounds: Bounds,
     ) -> None:
-        self.at, self.problem, self.prefer = situation, problem, prefer
+        self.at, self.problem, self.prefer, self.bounds = situation, problem, prefer, bounds
         self.control = clingo.Control([
             f"--opt-strategy={strategy}", "--opt-mode=opt", "--models=0", "--seed=1", "--warn=none",
         ])
@@ -458,11 +480,32 @@ class _Encoder:
                     self._cost("mass", [(literal, round(grams))])
         order = sorted(self.problem.new_parts())
         self._cost("rank", [(self.atoms[v], i + 1) for i, (_, v) in enumerate(order)])
+        self._bounds()
         levels = LEVELS[self.prefer]
         for i, level in enumerate(levels):
             # A level without terms still stands, so that the costs come back one per level.
             terms = self.weights.get(level, []) or [(self.backend.add_atom(), 1)]
             self.backend.add_minimize(len(levels) - i, terms)
+
+    def _bounds(self) -> None:
+        for literal in self.bounds.must:
+            self._forbid([-self._literal(literal)])
+        for literal in self.bounds.never:
+            self._forbid([self._literal(literal)])
+        for level, most in self.bounds.at_most.items():
+            if terms := self.weights.get(level):
+                self.backend.add_weight_rule([], most + 1, terms)
+        for point in self.bounds.beat:
+            no_better = [self._reaches(level, point[level]) for level in RIVALS]
+            self._forbid([atom for atom in no_better if atom is not None])
+
+    def _reaches(self, level: str, amount: int) -> int | None:
+        """An atom that holds when a cost is at least so much; None where it always is."""
+        if amount <= 0:
+            return None
+        atom: int = self.backend.add_atom()
+        self.backend.add_weight_rule([atom], amount, self.weights.get(level, []))
+        return atom
 
     def _time(self, literal: int, minutes: float) -> None:
         seconds = round(minutes * 60)

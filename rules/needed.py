@@ -14,6 +14,7 @@ from kb.catalogue import Catalogue
 from kb.graph import node
 from rules import answers as a
 from rules.asking import Asked, ask
+from rules.clashes import smallest_clash
 from rules.cone import Cone
 from rules.naming import (
     baseline_ref,
@@ -25,7 +26,7 @@ from rules.naming import (
 )
 from rules.problem import Asker, Choice, NeedInstance, Problem
 from rules.reasons import Reasons
-from rules.sat import Sat, smallest_clash
+from rules.sat import Sat
 
 NOTHING = Fraction(0)
 

@@ -25,6 +25,18 @@ class Reasons:
         """The asker wants this part."""
         return Reason("pick", f"pick:{part}", f"you asked for {self.at.name(part)}")
 
+    def wish(self, kind: str, value: str) -> Reason:
+        """Something the asker does not want."""
+        text = {
+            "keep": f"the stock part in the place '{self.at.place_name(value)}' is to stay",
+            "avoid": f"{self.at.name(value)} is not wanted" if kind == "avoid" else "",
+            "avoid_makers": f"nothing made by {value} is wanted",
+            "refuse_work": f"the work '{self.at.catalogue.work[value].name}' is refused"
+            if kind == "refuse_work" else "",
+            "reversible_only": "work that cannot be undone is refused",
+        }[kind]
+        return Reason("wish", f"wish:{kind}:{value}", text)
+
     def refusal(self, part: str, why: str) -> Reason:
         """A part that does not go on this car."""
         return Reason("fit", f"fit:{part}", f"{self.at.name(part)} does not go here: {why}")

@@ -15,13 +15,15 @@ from kb.errors import OutOfTime
 from rules.answers import Preference
 from rules.combining import Combined, judge
 from rules.cone import Cone
-from rules.least import Solution, least
+from rules.least import NO_BOUNDS, Bounds, Solution, least
 
 DECISIVE = ("does_not_fit", "fits_with_work")
 
 
-def least_package(cone: Cone, prefer: Preference, deadline: float) -> Solution | None:
-    """The least package of a cone, or None when there is none.
+def least_package(
+    cone: Cone, prefer: Preference, deadline: float, bounds: Bounds = NO_BOUNDS
+) -> Solution | None:
+    """The least package of a cone within bounds, or None when there is none.
 
     Raises OutOfTime past the deadline (seconds) when no package that passes was found.
     """
@@ -30,7 +32,7 @@ def least_package(cone: Cone, prefer: Preference, deadline: float) -> Solution |
         left = ends - monotonic()
         if left <= 0:
             raise OutOfTime(f"no package found within {deadline:g} s")
-        solution = least(cone.at, cone.problem, prefer, left)
+        solution = least(cone.at, cone.problem, prefer, left, bounds)
         if solution is None or not _let_in(cone, solution):
             return solution
 

@@ -1,0 +1,122 @@
+"""Why a question is impossible: its smallest clashes, statements that cannot hold together.
+
+Each clash is irreducible: without any one of its statements the rest can hold. All of them are
+found, up to a limit, by the MARCO method (Liffiton, Previti, Malik, Marques-Silva, "Fast, flexible
+MUS enumeration", Constraints 21, 2016): a second solver holds the map of what has been looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from threading import Timer
+from time import monotonic
+from types import TracebackType
+
+from pysat.solvers import Solver
+
+from kb.errors import OutOfTime
+from rules.problem import Problem, Reason
+from rules.reasons import Reasons
+from rules.sat import clauses
+
+
+def smallest_clash(problem: Problem, reasons: Reasons, deadline: float = 10.0) -> list[Reason]:
+    """One clash; empty when the problem is possible. Raises OutOfTime past the deadline."""
+    return next(smallest_clashes(problem, reasons, 1, deadline), [])
+
+
+def smallest_clashes(
+    problem: Problem, reasons: Reasons, most: int = 8, deadline: float = 10.0
+) -> Iterator[list[Reason]]:
+    """The clashes one by one, at most `most`; none when the problem is possible.
+
+    Raises OutOfTime past the deadline (seconds) when not even one was found; past it after that,
+    the listing just ends.
+    """
+    found = 0
+    with Switched(problem, reasons, deadline) as switched, Solver(name="minisat22") as explored:
+        for key in switched.switches.values():
+            explored.add_clause([key, -key])  # makes the variable known
+        explored.set_phases(list(switched.switches.values()))
+        try:
+            while found < most and explored.solve():
+                assumed = _chosen(explored, switched)
+                if switched.holds(assumed):
+                    grown = switched.grown(assumed)
+                    explored.add_clause([s for s in switched.switches.values() if s not in grown])
+                    continue
+                core = switched.shrunk(assumed)
+                explored.add_clause([-switch for switch in core])
+                found += 1
+                yield [switched.said[switch] for switch in core]
+        except OutOfTime:
+            if not found:
+                raise
+
+
+def _chosen(explored: Solver, switched: Switched) -> list[int]:
+    model = set(explored.get_model() or ())
+    return [switch for switch in switched.switches.values() if switch in model]
+
+
+class Switched:
+    """A problem in which every statement can be switched off."""
+
+    def __init__(self, problem: Problem, reasons: Reasons, deadline: float) -> None:
+        self.ends = monotonic() + deadline
+        self.switches: dict[str, int] = {}
+        self.said: dict[int, Reason] = {}
+        self.solver = Solver(name="minisat22")
+        self.timer = Timer(deadline, self.solver.interrupt)
+        self.timer.daemon = True
+        stated = list(clauses(problem, reasons))
+        top = max((abs(v) for s in stated for v in s.literals), default=0) + len(problem.atoms)
+        for clause in stated:
+            if clause.reason is None:
+                self.solver.add_clause(clause.literals)
+                continue
+            switch = self.switches.setdefault(
+                clause.reason.key, top + len(self.switches) + 1
+            )
+            self.said.setdefault(switch, clause.reason)
+            self.solver.add_clause([*clause.literals, -switch])
+
+    def __enter__(self) -> Switched:
+        self.timer.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.timer.cancel()
+        self.solver.delete()
+
+    def refuted(self, assumed: Iterable[int]) -> list[int] | None:
+        """The switches among those assumed that already clash; None when they can all hold."""
+        answer = self.solver.solve_limited(list(assumed), expect_interrupt=True)
+        if answer is None or monotonic() > self.ends:
+            raise OutOfTime("no clash found in time")
+        return None if answer else sorted(self.solver.get_core() or [])
+
+    def holds(self, assumed: Iterable[int]) -> bool:
+        """Whether these statements can hold together."""
+        return self.refuted(assumed) is None
+
+    def shrunk(self, assumed: list[int]) -> list[int]:
+        """An irreducible clash among these: every member was tried and found needed."""
+        core = self.refuted(assumed) or []
+        for switch in list(core):
+            if switch in core:
+                smaller = self.refuted(s for s in core if s != switch)
+                if smaller is not None:
+                    core = smaller
+        return core
+
+    def grown(self, assumed: list[int]) -> set[int]:
+        """A largest set of statements around these that can still hold."""
+        inside = set(assumed)
+        for switch in self.switches.values():
+            if switch not in inside and self.holds([*inside, switch]):
+                inside.add(switch)
+        return inside
