@@ -187,7 +187,7 @@ def _loaded(sheet: Sheet, loading: _Loading, share: Toleranced) -> list[Verdict]
     measure = f"brake force of each axle on a tester, {loading.name}"
     return [
         at_least(
-            sheet, f"{loading.name}, the front axle locks first up to a braking rate of", order,
+            sheet, f"{loading.name}, braking rate up to which the front axle locks first", order,
             ORDER_RANGE[1], "g", digits=2, aspect=f"lock order, {loading.name}", measure=measure,
         ),
         at_least(

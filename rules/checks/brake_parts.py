@@ -169,10 +169,8 @@ def at_least(
 
     Where only the tolerances decide, what to measure is `measure`, or the value itself.
     """
-    says = (
-        f"{what}: {found.nominal:.{digits}f} {unit}, worst case {found.low:.{digits}f}, "
-        f"required {required:.{digits}f}"
-    ).replace("  ", " ")
+    nominal, worst, least = (f"{n:.{digits}f}" for n in (found.nominal, found.low, required))
+    says = f"{what}: {f'{nominal} {unit}'.rstrip()}, worst case {worst}, required {least}"
     details = {
         "margin": found.nominal, "worst_case": found.low, "required": required, "unit": unit,
         "aspect": aspect,

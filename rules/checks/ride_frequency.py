@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 from kb.statements import Axle
 from rules.checking import Judgement, Sheet, car_check
-from rules.checks.brake_parts import at_least, out_of_range
-from rules.checks.spring_parts import spring_size, sprung_mass
+from rules.checks.brake_parts import Roles, at_least, out_of_range
+from rules.checks.spring_parts import engine_may_change, spring_size, sprung_mass
 from rules.engineering.ride import (
     flat_ride_rear_frequency,
     ride_frequency,
@@ -20,15 +20,31 @@ SAMPLE_SPEED = 80.0
 """km/h for which the sheet shows the rear frequency that keeps both ends in step."""
 
 
-@car_check(
-    "ride-frequency", (("front", "spring"), ("rear", "spring")),
-    formula="f = sqrt(k·MR² / m) / (2·pi) of the main spring; rear over front within the shop's "
-            "band",
-    source="McLean & Nelson, Engineering Mechanics, Ex. 19-2 p. 465 (textbook); the band is common "
-           "practice, no source",
+FORMULA = (
+    "f = sqrt(k·MR² / m) / (2·pi) of the main spring; rear over front within the shop's band"
 )
+SOURCE = (
+    "McLean & Nelson, Engineering Mechanics, Ex. 19-2 p. 465 (textbook); the band is common "
+    "practice, no source"
+)
+SPRINGS: Roles = (("front", "spring"), ("rear", "spring"))
+
+
+@car_check("ride-frequency", SPRINGS, formula=FORMULA, source=SOURCE)
 @out_of_range
-def ratio(sheet: Sheet) -> Judgement:
+def alone(sheet: Sheet) -> Judgement:
+    """With the car's own engine, where no other can be ordered."""
+    return None if engine_may_change(sheet) else _judge(sheet)
+
+
+@car_check("ride-frequency-engine", (*SPRINGS, (None, "engine")), formula=FORMULA, source=SOURCE)
+@out_of_range
+def with_engine(sheet: Sheet) -> Judgement:
+    """With the engine that is in."""
+    return _judge(sheet) if engine_may_change(sheet) else None
+
+
+def _judge(sheet: Sheet) -> Judgement:
     """Rear over front frequency; nothing is said where rates or motion ratios are not known."""
     front, rear = _corner(sheet, "front"), _corner(sheet, "rear")
     if front is None or rear is None:

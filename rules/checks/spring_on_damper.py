@@ -11,6 +11,7 @@ from rules.checks.spring_parts import (
     Strut,
     coil_gap,
     corner_load,
+    engine_may_change,
     helper_of,
     spring_size,
     stack_of,
@@ -23,16 +24,34 @@ SEAT_PLAY = 1.0
 """Spring and seat of one size may differ by this much in diameter, mm (common practice)."""
 
 
-@check(
-    "spring-on-damper", ("spring", "damper"), modifier="helper-spring",
-    formula="perch set to leave the shop's travel to the bump stop, as far as its thread reaches; "
-            "static compression = deflection(load) - (free length - seat gap); bind = seat gap - "
-            "(stroke - crushed stop) - block lengths; load = sprung mass · g / motion ratio",
-    source="springs in series and statics (computed); rate and block length from wire: EN 13906-1 "
-           "(published, read in secondary texts); reserves: shop limits (common practice)",
+FORMULA = (
+    "perch set to leave the shop's travel to the bump stop, as far as its thread reaches; static "
+    "compression = deflection(load) - (free length - seat gap); bind = seat gap - (stroke - "
+    "crushed stop) - block lengths; load = sprung mass · g / motion ratio"
 )
+SOURCE = (
+    "springs in series and statics (computed); rate and block length from wire: EN 13906-1 "
+    "(published, read in secondary texts); reserves: shop limits (common practice, no source)"
+)
+
+
+@check("spring-on-damper", ("spring", "damper"), modifier="helper-spring",
+       formula=FORMULA, source=SOURCE)
 @out_of_range
-def spring_on_damper(sheet: Sheet) -> Judgement:
+def alone(sheet: Sheet) -> Judgement:
+    """With the car's own engine, where no other can be ordered."""
+    return None if engine_may_change(sheet) else _judge(sheet)
+
+
+@check("spring-on-damper-engine", ("spring", "damper", "engine"), modifier="helper-spring",
+       formula=FORMULA, source=SOURCE)
+@out_of_range
+def with_engine(sheet: Sheet) -> Judgement:
+    """With the engine that is in: another one changes the load on the springs."""
+    return _judge(sheet) if engine_may_change(sheet) else None
+
+
+def _judge(sheet: Sheet) -> Judgement:
     """A main spring, with a helper where there is one, on the damper of the same axle."""
     if (wrong := _wrong_seat(sheet)) is not None:
         return wrong
@@ -99,12 +118,12 @@ class _Springs:
         bump = self.over_tolerances(lambda c, load: settle(c, load).to_bump_stop / per)
         droop = self.over_tolerances(lambda c, load: settle(c, load).compression / per)
         bind = self.over_tolerances(lambda c, load: bind_margin(c, strut.crushed))
-        loose = self.over_tolerances(lambda c, load: -c.slack)
+        seated = self.over_tolerances(lambda c, load: c.stack.free_length - c.seat_gap)
         for aspect, what, found, required in (
             ("bump travel", "damper travel left to the bump stop", bump, self.bump),
             ("droop travel", "damper travel left to full extension", droop, self.droop),
             ("coil bind", "room between all coils at full compression", bind, self.gap),
-            ("seated", "squeeze of the springs at full extension, below zero loose", loose, 0.0),
+            ("seated", "squeeze at full extension (below zero: loose)", seated, 0.0),
         ):
             yield at_least(
                 self.sheet, f"{name}, {what}", found, required, "mm", aspect=aspect,

@@ -6,9 +6,11 @@ turned into spring travel by their motion ratios.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from kb.entries import Part
 from kb.statements import Axle
 from rules.checking import Sheet
 from rules.checks.brake_parts import known, spread
@@ -129,13 +131,55 @@ def strut_of(sheet: Sheet) -> Strut | None:
     )
 
 
+def engine_may_change(sheet: Sheet) -> bool:
+    """Whether another engine can be ordered for this car: only then is the engine compared too."""
+    kept: dict[str, bool] = sheet.catalogue.caches.setdefault("engine may change", {})
+    if sheet.baseline.id not in kept:
+        kept[sheet.baseline.id] = any(_is_other_engine(sheet, part) for part in _parts(sheet))
+    return kept[sheet.baseline.id]
+
+
+def _parts(sheet: Sheet) -> Iterable[Part]:
+    stock = set(sheet.baseline.fitted.values())
+    return (part for key, part in sheet.catalogue.parts.items() if key not in stock)
+
+
+def _is_other_engine(sheet: Sheet, part: Part) -> bool:
+    listed = not part.fits or any(sheet.baseline.applies(fits) for fits in part.fits)
+    return part.kind == "engine" and part.orderable and listed
+
+
+def axle_mass(sheet: Sheet, axle: Axle | None = None) -> Toleranced | None:
+    """Mass in kg on an axle with the engine that is in; None, and noted, when not known."""
+    mass = sheet.fact("load.mass", axle=axle)
+    more = _engine_change(sheet, axle)
+    if mass is None or more is None:
+        return None
+    return extremes(lambda kg: kg + more, spread(mass))
+
+
+def _engine_change(sheet: Sheet, axle: Axle | None) -> float | None:
+    """What another engine than the factory's adds to an axle in kg; None when not known."""
+    if not sheet.has("engine") or sheet.parts["engine"][0] in sheet.baseline.fitted.values():
+        return 0.0
+    new = sheet.parts["engine"][1]
+    fitted = (sheet.catalogue.parts[part] for part in sheet.baseline.fitted.values())
+    old = next(part for part in fitted if part.kind == "engine")
+    share = sheet.fact("suspension.engine_share", axle=axle)
+    sheet.missing += [f"mass of {part.name}" for part in (new, old) if part.mass is None]
+    if share is None or new.mass is None or old.mass is None:
+        return None
+    more = float(share * (new.mass.value - old.mass.value))
+    sheet.note("change of engine, on this axle", f"{more:+.0f} kg")
+    return more
+
+
 def sprung_mass(sheet: Sheet, axle: Axle | None = None) -> Toleranced | None:
     """Mass in kg that one corner's spring carries; None, and noted, when not known."""
-    mass = sheet.fact("load.mass", axle=axle)
-    unsprung = sheet.fact("suspension.unsprung_mass", axle=axle)
+    mass, unsprung = axle_mass(sheet, axle), sheet.fact("suspension.unsprung_mass", axle=axle)
     if mass is None or unsprung is None:
         return None
-    return extremes(lambda whole, off: (whole - off) / 2.0, spread(mass), spread(unsprung))
+    return extremes(lambda whole, off: (whole - off) / 2.0, mass, spread(unsprung))
 
 
 def corner_load(sheet: Sheet) -> Toleranced | None:
