@@ -13,6 +13,7 @@ from typing import Any, ClassVar, TypeVar
 
 from pydantic import Field
 
+from kb.stages import Stage
 from kb.statements import Applies, Axle, Sourced, Statement
 
 
@@ -20,12 +21,16 @@ class Dimensions(Statement):
     """The dimensions of one kind of part. Every one may be missing: it is then not known.
 
     A subclass names its kind: `class Wheel(Dimensions, kind="wheel")`. A kind whose failure can
-    hurt someone states a `caution`, which is said with every package that holds one.
+    hurt someone states a `caution`, which is said with every package that holds one. A kind that
+    is always fitted in one `stage` of a build says so; `fitted_after` names the kinds that are on
+    the same axle before it (common practice: a part may state another order).
     """
 
     kind: ClassVar[str] = ""
     label: ClassVar[str] = ""
     caution: ClassVar[str] = ""
+    stage: ClassVar[Stage | None] = None
+    fitted_after: ClassVar[tuple[str, ...]] = ()
 
     def __init_subclass__(cls, *, kind: str = "", **kwargs: Any) -> None:
         super().__init_subclass__(**kwargs)

@@ -10,6 +10,7 @@ from kb.dimensions import Dimensions, Facts
 from kb.errors import shown
 from kb.frozen import FrozenDict
 from kb.money import Price
+from kb.stages import Staged
 from kb.statements import (
     Applies,
     Axle,
@@ -29,7 +30,7 @@ from kb.texts import Flag, Number, parse_count, text_type
 from kb.units import AmountText, Length, Mass, Speed, Temperature, Time, Voltage
 
 
-class Part(Statement):
+class Part(Staged):
     """A thing that can be ordered, or that the factory fitted."""
 
     kind: str = Field(description="decides which dimensions it has")
@@ -129,7 +130,7 @@ class Relief(Statement):
     by: Length = Field(description="the room gained")
 
 
-class Work(Statement):
+class Work(Staged):
     """A modification to the vehicle."""
 
     name: Text = Field(description="as said to a customer")

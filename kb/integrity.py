@@ -13,7 +13,9 @@ from kb.baseline import Baseline, equipment_order, vehicle_baselines
 from kb.circles import circles
 from kb.entries import Part, Rule, Trial, Vehicle, Work
 from kb.errors import Problem
+from kb.order import order_circles
 from kb.referring import Entries, Path, Referring, Values
+from kb.stages import Staged
 
 
 def check_integrity(
@@ -38,6 +40,7 @@ class _Checker(Referring):
                 self.own_car = self.names.cars.get(key) if section == "vehicles" else None
                 readers[section](value)
         self.circles()
+        self.order_circles()
 
     @property
     def currency(self) -> str:
@@ -60,6 +63,7 @@ class _Checker(Referring):
             self.add(("price",), f"the price is in {part.price.currency}", self.currency)
         self.part_on_cars(part)
         self.part_with_others(part)
+        self.order(part)
 
     def part_on_cars(self, part: Part) -> None:
         for i, fits in enumerate(part.fits):
@@ -166,6 +170,12 @@ class _Checker(Referring):
             self.need(need, None, ("requires", i))
         for i, conflict in enumerate(work.conflicts):
             self.conflict(conflict, None, ("conflicts", i))
+        self.order(work)
+
+    def order(self, staged: Staged) -> None:
+        for field in ("after", "before"):
+            for i, order in enumerate(getattr(staged, field)):
+                self.selector(order, None, (field, i))
 
     def rule(self, rule: Rule) -> None:
         self.applies(rule.on, ("on",))
@@ -196,3 +206,15 @@ class _Checker(Referring):
         for circle in circles(parts, rules):
             self.entry = self.entries["parts", circle.parts[0]]
             self.add((circle.field,), circle.message)
+
+    def order_circles(self) -> None:
+        sections: dict[str, dict[str, Any]] = {"parts": {}, "work": {}, "vehicles": {}}
+        for (section, key), value in self.values.items():
+            sections.get(section, {})[key] = value
+        parts, work, vehicles = sections.values()
+        for circle in order_circles(parts, work, vehicles.values()):
+            section = "parts" if circle[0][0] == "part" else "work"
+            self.entry = self.entries[section, circle[0][1]]
+            names = {"part": "part '{}'", "step": "step '{}'", "begin": "stage {}"}
+            way = ", then ".join(names[sort].format(name) for sort, name in circle)
+            self.add((), f"the order of work runs in a circle ({way}, and again)")

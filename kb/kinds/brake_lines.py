@@ -24,6 +24,8 @@ class BrakeHose(Dimensions, kind="brake-hose"):
     """A flexible hose from the body's pipe to the caliper."""
 
     caution = _LINES
+    stage = "brakes"
+    fitted_after = ("caliper", "wheel-cylinder")
 
     body_end: ThreadSize | None = None
     body_seat: EndSeat | None = None
@@ -37,6 +39,7 @@ class BrakePipe(Dimensions, kind="brake-pipe"):
     """A rigid pipe with a nut at each end."""
 
     caution = _LINES
+    stage = "brakes"
 
     thread: ThreadSize | None = None
     seat: EndSeat | None = None
@@ -50,6 +53,7 @@ class BrakeFluid(Dimensions, kind="brake-fluid"):
         "Brake fluid: only from a sealed container and of the grade on the reservoir cap; never "
         "mix silicone or mineral fluid with glycol fluid."
     )
+    stage = "fluids"
 
     grade: FluidGrade | None = None
     dry_boiling: Temperature | None = None

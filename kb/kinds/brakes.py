@@ -24,6 +24,8 @@ class Caliper(Dimensions, kind="caliper"):
     """A caliper and the disc and pads it is made for."""
 
     caution = _BRAKES
+    stage = "brakes"
+    fitted_after = ("brake-disc", "caliper-bracket")
 
     mounting: Literal["fixed", "floating"] | None = None
     pistons_per_side: Count | None = None
@@ -53,6 +55,7 @@ class CaliperBracket(Dimensions, kind="caliper-bracket"):
     """What carries a caliper on an upright, made for one disc."""
 
     caution = _BRAKES
+    stage = "brakes"
 
     bolt_spacing: Length | None = None
     disc_diameter: Length | None = None
@@ -62,6 +65,7 @@ class BrakeDisc(Dimensions, kind="brake-disc"):
     """A disc. `height` is from the hub face to the outboard friction face."""
 
     caution = _BRAKES
+    stage = "brakes"
 
     diameter: Length | None = None
     thickness: Length | None = None
@@ -76,6 +80,8 @@ class BrakePad(Dimensions, kind="brake-pad"):
     """A set of pads for one axle."""
 
     caution = _BRAKES
+    stage = "brakes"
+    fitted_after = ("caliper", "parking-caliper")
 
     shape: Id | None = None
     height: Length | None = Field(None, description="of the lining, along the disc's radius")
@@ -91,6 +97,7 @@ class MasterCylinder(Dimensions, kind="master-cylinder"):
     """A brake master cylinder."""
 
     caution = _BRAKES
+    stage = "brakes"
 
     bore: Length | None = None
     stroke: Length | None = None
@@ -101,6 +108,8 @@ class ParkingCaliper(Dimensions, kind="parking-caliper"):
     """A caliper that only a cable moves, with its pads."""
 
     caution = _BRAKES
+    stage = "brakes"
+    fitted_after = ("brake-disc",)
 
     arm_gain: Number | None = Field(None, description="clamp force over cable force")
     pad_height: Length | None = None
@@ -112,6 +121,8 @@ class BrakeDrum(Dimensions, kind="brake-drum"):
     """A drum, measured across its friction face."""
 
     caution = _BRAKES
+    stage = "brakes"
+    fitted_after = ("brake-shoe",)
 
     diameter: Length | None = None
 
@@ -120,6 +131,8 @@ class BrakeShoe(Dimensions, kind="brake-shoe"):
     """A set of shoes for one axle."""
 
     caution = _BRAKES
+    stage = "brakes"
+    fitted_after = ("wheel-cylinder",)
 
     brake_factor: Number | None = Field(
         None, description="friction force at the drum over the force that spreads one shoe"
@@ -133,6 +146,7 @@ class WheelCylinder(Dimensions, kind="wheel-cylinder"):
     """A cylinder that spreads the shoes of one drum."""
 
     caution = _BRAKES
+    stage = "brakes"
 
     bore: Length | None = None
 
@@ -141,6 +155,7 @@ class BalanceValve(Dimensions, kind="balance-valve"):
     """A valve that lets the driver lower the pressure at the rear."""
 
     caution = _BRAKES
+    stage = "brakes"
 
     least_share: Number | None = Field(
         None, description="lowest share of its inlet pressure that it can be set to pass"

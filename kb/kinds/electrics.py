@@ -25,12 +25,18 @@ Measured = Literal[
 class ControlUnit(Dimensions, kind="control-unit"):
     """An engine control unit. `sensors`: what it has to be told, and by which form of plug."""
 
+    stage = "engine-bay"
+    fitted_after = ("harness",)
+
     harness_plug: Id | None = None
     sensors: FrozenDict[Measured, Id] | None = None
 
 
 class Harness(Dimensions, kind="harness"):
     """A wiring harness. `sensor_plugs`: the sensors it reaches, and its form of plug there."""
+
+    stage = "engine-bay"
+    fitted_after = ("engine",)
 
     unit_plug: Id | None = None
     body_plug: Id | None = None
@@ -40,12 +46,18 @@ class Harness(Dimensions, kind="harness"):
 class SensorLead(Dimensions, kind="sensor-lead"):
     """A lead that adds the plug of one sensor to a harness."""
 
+    stage = "engine-bay"
+    fitted_after = ("sensor",)
+
     measures: Measured | None = None
     plug: Id | None = None
 
 
 class Sensor(Dimensions, kind="sensor"):
     """A sensor of the engine or gearbox."""
+
+    stage = "engine-bay"
+    fitted_after = ("engine",)
 
     measures: Measured | None = None
     plug: Id | None = None
@@ -56,6 +68,7 @@ class SupplyWire(Dimensions, kind="supply-wire"):
     """A relay with its own fuse and wire from the battery. `length` is one way."""
 
     caution = _WIRING
+    stage = "engine-bay"
 
     section: Area | None = None
     length: Length | None = None

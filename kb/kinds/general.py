@@ -61,11 +61,15 @@ class Bearing(Dimensions, kind="bearing"):
 class Oil(Dimensions, kind="oil"):
     """Engine or gearbox oil."""
 
+    stage = "fluids"
+
     duty: Literal["engine", "gearbox"] | None = None
 
 
 class Coolant(Dimensions, kind="coolant"):
     """Coolant, ready mixed."""
+
+    stage = "fluids"
 
 
 class Kit(Dimensions, kind="kit"):

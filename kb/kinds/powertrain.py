@@ -36,6 +36,8 @@ class Engine(Dimensions, kind="engine"):
     """
 
     caution = _LIFTING
+    stage = "engine-bay"
+    fitted_after = ("engine-mount", "clutch")
 
     mass: Mass | None = None
     power: Power | None = None
@@ -54,6 +56,8 @@ class Gearbox(Dimensions, kind="gearbox"):
     """A gearbox. Ratios are input turns for one output turn; a final drive inside counts apart."""
 
     caution = _LIFTING
+    stage = "engine-bay"
+    fitted_after = ("clutch",)
 
     bell_pattern: Id | None = None
     spline: Id | None = None
@@ -65,6 +69,8 @@ class Gearbox(Dimensions, kind="gearbox"):
 class Adapter(Dimensions, kind="adapter-plate"):
     """A plate between an engine and a gearbox of another pattern."""
 
+    stage = "engine-bay"
+
     engine_pattern: Id | None = None
     gearbox_pattern: Id | None = None
     thickness: Length | None = None
@@ -74,10 +80,14 @@ class EngineMount(Dimensions, kind="engine-mount"):
     """An engine or gearbox mount."""
 
     caution = _LIFTING
+    stage = "engine-bay"
 
 
 class Flywheel(Dimensions, kind="flywheel"):
     """A flywheel."""
+
+    stage = "engine-bay"
+    fitted_after = ("adapter-plate",)
 
     crank_bolts: Count | None = None
     clutch_diameter: Length | None = None
@@ -88,6 +98,9 @@ class Clutch(Dimensions, kind="clutch"):
 
     What it holds follows from clamp, friction and lining where all are known, else from `torque`.
     """
+
+    stage = "engine-bay"
+    fitted_after = ("flywheel",)
 
     diameter: Length | None = None
     spline: Id | None = None
@@ -105,6 +118,9 @@ class DriveShaft(Dimensions, kind="drive-shaft"):
     What it carries is stated as `torque`, or follows from its section and `allowed_shear`.
     """
 
+    stage = "engine-bay"
+    fitted_after = ("gearbox", "engine")
+
     gearbox_spline: Id | None = None
     hub_spline: Id | None = None
     torque: Torque | None = None
@@ -118,6 +134,7 @@ class FuelPump(Dimensions, kind="fuel-pump"):
     """A fuel pump. `flow` is what it gives at `pressure`."""
 
     caution = _FUEL
+    stage = "engine-bay"
 
     flow: Flow | None = None
     pressure: Pressure | None = None
@@ -128,6 +145,8 @@ class FuelLine(Dimensions, kind="fuel-line"):
     """A fuel hose or pipe."""
 
     caution = _FUEL
+    stage = "engine-bay"
+    fitted_after = ("fuel-pump",)
 
     bore: Length | None = None
 
@@ -136,6 +155,8 @@ class Injector(Dimensions, kind="injector"):
     """A fuel injector. `flow` is what it passes, wide open, at `flow_pressure`."""
 
     caution = _FUEL
+    stage = "engine-bay"
+    fitted_after = ("engine",)
 
     flow: Flow | None = None
     flow_pressure: Pressure | None = None
@@ -145,6 +166,9 @@ class Injector(Dimensions, kind="injector"):
 class Radiator(Dimensions, kind="radiator"):
     """A radiator. `fan_current` is what the fan on it draws."""
 
+    stage = "engine-bay"
+    fitted_after = ("engine",)
+
     inlet: Length | None = None
     outlet: Length | None = None
     fan_current: Current | None = None
@@ -153,12 +177,18 @@ class Radiator(Dimensions, kind="radiator"):
 class CoolantHose(Dimensions, kind="coolant-hose"):
     """A coolant hose."""
 
+    stage = "engine-bay"
+    fitted_after = ("radiator", "engine")
+
     engine_end: Length | None = None
     radiator_end: Length | None = None
 
 
 class Exhaust(Dimensions, kind="exhaust"):
     """A part of the exhaust: manifold, catalyst, pipe or silencer."""
+
+    stage = "engine-bay"
+    fitted_after = ("engine",)
 
     section: Literal["manifold", "catalyst", "pipe", "silencer"] | None = None
     bore: Length | None = None

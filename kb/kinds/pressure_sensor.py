@@ -14,6 +14,8 @@ Valve = Literal["rubber", "clamped"]
 class PressureSensor(Dimensions, kind="pressure-sensor"):
     """A sensor in the wheel."""
 
+    stage = "wheels-and-tyres"
+
     frequency: Frequency | None = None
     valve: Valve | None = None
     valve_hole: Length | None = None
@@ -21,6 +23,8 @@ class PressureSensor(Dimensions, kind="pressure-sensor"):
 
 class SensorService(Dimensions, kind="sensor-service"):
     """Valve core, seal, washer and nut to move a sensor to another wheel."""
+
+    stage = "wheels-and-tyres"
 
     valve: Valve | None = None
 

@@ -19,6 +19,7 @@ class Damper(Dimensions, kind="damper"):
     """A damper or strut with a spring seat."""
 
     caution = _SPRINGS
+    stage = "suspension"
 
     travel: Length | None = Field(None, description="from full extension to its metal stop")
     bump_stop: Length | None = Field(None, description="free length of the bump stop used with it")
@@ -43,6 +44,8 @@ class Spring(Dimensions, kind="spring"):
     """A main spring. `axle_mass_from` and `_to` bound the axle it is rated for."""
 
     caution = _SPRINGS
+    stage = "suspension"
+    fitted_after = ("damper",)
 
     rate: Stiffness | None = None
     free_length: Length | None = None
@@ -60,6 +63,8 @@ class HelperSpring(Dimensions, kind="helper-spring"):
     """A weak spring that only takes up the slack of a short main spring."""
 
     caution = _SPRINGS
+    stage = "suspension"
+    fitted_after = ("damper",)
 
     rate: Stiffness | None = None
     free_length: Length | None = None
@@ -71,6 +76,9 @@ class HelperSpring(Dimensions, kind="helper-spring"):
 class TopMount(Dimensions, kind="top-mount"):
     """What carries the damper's top in the body."""
 
+    stage = "suspension"
+    fitted_after = ("spring", "helper-spring")
+
     bolts: Count | None = None
     bolt_circle_diameter: Length | None = None
     damper_thread: Id | None = None
@@ -78,6 +86,9 @@ class TopMount(Dimensions, kind="top-mount"):
 
 class Link(Dimensions, kind="link"):
     """An anti-roll-bar link or a locating link."""
+
+    stage = "suspension"
+    fitted_after = ("damper",)
 
     shortest: Length | None = None
     longest: Length | None = None

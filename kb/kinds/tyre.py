@@ -19,6 +19,8 @@ class TyreDimensions(Dimensions, kind="tyre"):
         "Tyres: fitting and inflation are for trained hands; stay within the marked bead-seating "
         "pressure and stand clear."
     )
+    stage = "wheels-and-tyres"
+    fitted_after = ("pressure-sensor", "sensor-service")
 
     size: Tyre | None = None
     narrowest_rim: Rim | None = None

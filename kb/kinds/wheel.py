@@ -29,6 +29,8 @@ class Wheel(Dimensions, kind="wheel"):
         "Wheels: tighten with a calibrated wrench in a cross pattern to the vehicle maker's "
         "torque, and check again after 50 km."
     )
+    stage = "wheels-and-tyres"
+    fitted_after = ("tyre", "centring-ring", "spacer")
 
     rim: Rim | None = None
     offset: Offset | None = None
@@ -52,12 +54,16 @@ class Wheel(Dimensions, kind="wheel"):
 class CentringRing(Dimensions, kind="centring-ring"):
     """A ring that centres a larger wheel bore on the hub spigot."""
 
+    stage = "wheels-and-tyres"
+
     outer_diameter: Length | None = None
     inner_diameter: Length | None = None
 
 
 class Spacer(Dimensions, kind="spacer"):
     """A plate between hub and wheel."""
+
+    stage = "wheels-and-tyres"
 
     thickness: Length | None = None
     bolt_circle: Circle | None = None

@@ -19,6 +19,9 @@ NutClass = Literal["5", "6", "8", "9", "10", "12"]
 class WheelNut(Dimensions, kind="wheel-nut"):
     """A wheel nut. Lengths run from where its thread begins at the seat."""
 
+    stage = "wheels-and-tyres"
+    fitted_after = ("wheel",)
+
     thread: ThreadSize | None = None
     seat: NutSeat | None = None
     thread_length: Length | None = None
@@ -29,6 +32,8 @@ class WheelNut(Dimensions, kind="wheel-nut"):
 
 class WheelStud(Dimensions, kind="wheel-stud"):
     """A stud pressed into the hub; its length is from the face the wheel sits on to its tip."""
+
+    stage = "modify"
 
     thread: ThreadSize | None = None
     length: Length | None = None

@@ -111,7 +111,7 @@ def language_models() -> list[type[BaseModel]]:
     """The models of the language itself, without what single kinds and groups of facts add."""
     return [
         model for model in models_of(file_model())
-        if model.__module__ in ("kb.entries", "kb.statements", "kb.files")
+        if model.__module__ in ("kb.entries", "kb.statements", "kb.stages", "kb.files")
         and not issubclass(model, Facts) and model.__name__ != "Limits"
     ]
 
