@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator
 
 from kb.errors import shown
 from kb.texts import text_type
@@ -20,6 +20,7 @@ _POINT = re.compile(r"\s*([^,]{1,40}?)\s*,\s*([^,]{1,40}?)\s*")
 _BARE = re.compile(r"[+-]?[0-9.]+")
 _UNIT = re.compile(r"[A-Za-z].*")
 _FARTHEST = 2000.0
+_MOST = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +62,8 @@ class _Reads:
 
 def _with_length(points: tuple[PlanePoint, ...]) -> tuple[PlanePoint, ...]:
     """A profile needs two different points."""
-    if len(set(points)) < 2:
-        raise ValueError("expected a line: at least two different points")
+    if not 2 <= len(set(points)) <= _MOST:
+        raise ValueError(f"expected a line: two different points or more, up to {_MOST}")
     return points
 
 
@@ -70,6 +71,8 @@ def _with_area(points: tuple[PlanePoint, ...]) -> tuple[PlanePoint, ...]:
     """An outline encloses an area and does not cross itself."""
     from shapely import Polygon  # imported on first use: few files hold outlines
 
+    if not 3 <= len(points) <= _MOST:
+        raise ValueError(f"expected an outline: three points or more, up to {_MOST}")
     shape = Polygon([(point.x, point.y) for point in points])
     if not shape.is_valid or shape.area <= 0:
         raise ValueError("expected an outline that encloses an area and does not cross itself")
@@ -79,12 +82,10 @@ def _with_area(points: tuple[PlanePoint, ...]) -> tuple[PlanePoint, ...]:
 Point = Annotated[PlanePoint, text_type(PlanePoint, parse_point, "point with its unit",
                                         "-20, 118 mm")]
 Profile = Annotated[
-    tuple[Point, ...], Field(min_length=2, max_length=200), AfterValidator(_with_length),
-    _Reads("profile"),
+    tuple[Point, ...], AfterValidator(_with_length), _Reads("profile")
 ]
 Outline = Annotated[
-    tuple[Point, ...], Field(min_length=3, max_length=200), AfterValidator(_with_area),
-    _Reads("outline"),
+    tuple[Point, ...], AfterValidator(_with_area), _Reads("outline")
 ]
 
 
