@@ -165,7 +165,8 @@ class _Verifier:
         for part, qty in self._picked().items():
             stays = any(t.part == part and t.place for t in self.there)
             if part not in self.new:
-                if not stays:
+                # To pick a stock part that nobody sells is to ask that it stays.
+                if not stays or self._buyable(part):
                     yield f"the pick '{part}' is missing"
             elif Fraction(str(self.new[part].qty)) < qty:
                 yield f"'{part}': {self.new[part].qty:g} are fewer than the {qty} asked for"
@@ -177,6 +178,8 @@ class _Verifier:
         for place in part.takes:
             if place not in self.baseline.places:
                 yield f"this car has no place '{place}' for '{part_id}'"
+        if not self._usable(part_id):
+            yield f"'{part_id}' does not go on this car"
         if qty < self._units(part):
             yield f"'{part_id}': {qty} do not fill its {self._units(part)} places"
         for fits in part.fits:
@@ -205,11 +208,18 @@ class _Verifier:
     def _kits(self) -> Iterator[str]:
         for kit in self.new:
             for inner in self.catalogue.parts[kit].contents:
-                part = self.catalogue.parts[inner]
-                usable = not part.fits or any(self.baseline.applies(f) for f in part.fits)
-                usable = usable and all(p in self.baseline.places for p in part.takes)
-                if usable and inner not in self.new:
+                if self._usable(inner) and inner not in self.new:
                     yield f"'{kit}' brings '{inner}', which is not in the list"
+
+    def _usable(self, part_id: str) -> bool:
+        """Whether a part, or for a kit anything in it that takes a place, goes on this car."""
+        part = self.catalogue.parts[part_id]
+        placed = [inner for inner in self._unpacked(part_id) if self.catalogue.parts[inner].takes]
+        return (
+            (not part.fits or any(self.baseline.applies(f) for f in part.fits))
+            and all(place in self.baseline.places for place in part.takes)
+            and (not placed or any(map(self._usable, placed)))
+        )
 
     def _work_possible(self) -> Iterator[str]:
         for step in self.steps:

@@ -312,7 +312,7 @@ class Oracle:
     def _demands(self, world: World) -> Iterator[Demand]:
         for thing in world.things:
             for need in self.part(thing.part).requires:
-                if self.holds(need.when, world) and (not thing.place or self._was_met(need)):
+                if self.holds(need.when, world) and (not thing.place or self.was_met(need)):
                     yield self._demand(need, thing, by_stock=bool(thing.place))
         for step in world.steps:
             for need in self.catalogue.work[step].requires:
@@ -338,7 +338,7 @@ class Oracle:
                 rule.then_any, amount.value if amount else ONE, tuple(counted) or None, True
             )
 
-    def _was_met(self, need: Need) -> bool:
+    def was_met(self, need: Need) -> bool:
         """Whether a need of a stock part was active, and met, as the car left the factory."""
         return self.holds(need.when, self.factory) and need.fitted is not False and bool(
             self.there(need, self.factory)
@@ -366,12 +366,12 @@ class Oracle:
         return [
             thing for thing in world.things
             if any(self.means(selector, thing) for selector in demand.selectors)
-            and self._same_unit(demand, thing)
+            and self.same_unit(demand.selectors, thing)
             and not (thing.place and self.part(thing.part).one_time_use and not demand.by_stock)
         ]
 
-    def _same_unit(self, demand: Demand, thing: Thing) -> bool:
-        first = demand.selectors[0]
+    def same_unit(self, selectors: Sequence[Selector], thing: Thing) -> bool:
+        first = selectors[0]
         return not isinstance(first, Need) or first.amount.unit == self.part(thing.part).pack.unit
 
     def _enough(self, demand: Demand, thing: Thing, asked: Fraction, world: World) -> bool:
@@ -390,7 +390,7 @@ class Oracle:
         """
         return all(
             any(
-                self._enough(d, t, self._asked(d, self._own), self.factory)
+                self._enough(d, t, self._asked(d, self.own), self.factory)
                 for t in self._able(d, world)
             )
             for d in demands
@@ -418,7 +418,7 @@ class Oracle:
 
         def wanted(part: str) -> Fraction:
             if part not in found:
-                own = self._own(part)
+                own = self.own(part)
                 on = [d for d, t in zip(demands, falls_on, strict=True) if t == Thing(part)]
                 each = sum((self._asked(d, wanted) for d in on if d.askers is not None), NOTHING)
                 once = max((d.amount for d in on if d.askers is None), default=NOTHING)
@@ -432,7 +432,7 @@ class Oracle:
                 return None
         return found
 
-    def _own(self, part: str) -> Fraction:
+    def own(self, part: str) -> Fraction:
         """What a part that is added is there for in itself; of measured goods, however little."""
         some = Fraction(1, 1000) if self.part(part).pack.unit else ONE
         return max(Fraction(self.units(part)), self.picks.get(part, NOTHING), some)

@@ -55,13 +55,37 @@ def scenarios(draw: Callable[[st.SearchStrategy[Any]], Any]) -> Scenario:
 
 
 def small_scenario(dice: Dice) -> Scenario:
-    """One random scenario."""
-    return _Maker(dice).make()
+    """One random scenario, small enough to try every package of it."""
+    return _Maker(dice, Sizes()).make()
+
+
+def large_scenario(dice: Dice) -> Scenario:
+    """One random scenario of the same language with 30 to 80 parts."""
+    return _Maker(dice, LARGE).make()
+
+
+Range = tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """How many there are of each, from the least to the most."""
+
+    places: Range = (1, 3)
+    parts: Range = (3, 6)
+    steps: Range = (0, 2)
+    kits: Range = (0, 2)
+    rules: tuple[int, ...] = (0, 0, 1, 2)
+    picks: int = 2
+
+
+LARGE = Sizes(places=(6, 14), parts=(30, 65), steps=(2, 6), kits=(2, 8), rules=(2, 5, 8), picks=3)
 
 
 @dataclass
 class _Maker:
     dice: Dice
+    sizes: Sizes
     places: dict[str, Entry] = field(default_factory=dict)
     fitted: dict[str, str] = field(default_factory=dict)
     parts: dict[str, Entry] = field(default_factory=dict)
@@ -72,21 +96,21 @@ class _Maker:
 
     def make(self) -> Scenario:
         self._vehicle()
-        for i in range(self.dice.whole(3, 6)):
+        for i in range(self.dice.whole(*self.sizes.parts)):
             self._part(f"a{i}")
-        for i in range(self.dice.whole(0, 2)):
+        for i in range(self.dice.whole(*self.sizes.steps)):
             self._step(f"w{i}")
         if chance(self.dice, 20):
             self.parts["oil"] = {
                 "kind": "oil", "name": "Oil", "pack": "0.5 L", "price": self._price()
             }
             self.added.append("oil")
-        for i in range(self.dice.whole(0, 2)):
+        for i in range(self.dice.whole(*self.sizes.kits)):
             self._kit(f"k{i}")
         for key in [*self.stock, *self.added]:
             if key != "oil" and not (key.startswith("k") and chance(self.dice, 70)):
                 self._statements(key)
-        rules = {f"r{i}": self._rule() for i in range(pick(self.dice, (0, 0, 1, 2)))}
+        rules = {f"r{i}": self._rule() for i in range(pick(self.dice, self.sizes.rules))}
         sections = {
             "catalog": {"name": "random", "labour_rate": "60.00 EUR"},
             "vehicles": {"tern": self._car()},
@@ -99,7 +123,7 @@ class _Maker:
     # -- the car --------------------------------------------------------------------------------
 
     def _vehicle(self) -> None:
-        for i in range(self.dice.whole(1, 3)):
+        for i in range(self.dice.whole(*self.sizes.places)):
             self.places[f"p{i}"] = {"count": self.dice.whole(1, 3)}
             if chance(self.dice, 65):
                 self.fitted[f"p{i}"] = self._stock_part(f"s{i}", f"p{i}")
@@ -155,8 +179,11 @@ class _Maker:
             part["mass"] = f"{self.dice.whole(1, 9) * 100} g"
         if chance(self.dice, 8):
             part["orderable"] = False
-        if self.added and chance(self.dice, 8):
-            part["supersedes"] = [pick(self.dice, self.added)]
+        replaced = {old for other in self.parts.values() for old in other.get("supersedes", ())}
+        current = [other for other in self.added if other not in replaced]
+        if current and chance(self.dice, 8):
+            part["supersedes"] = [pick(self.dice, current)]
+            part["kind"] = self.parts[part["supersedes"][0]]["kind"]
         self.parts[key] = part
         self.added.append(key)
 
@@ -289,16 +316,26 @@ class _Maker:
         if not when and not then:
             then = [self._thing("")]
         rule: Entry = {"when": when, "then_any": then}
-        if then and chance(self.dice, 20):
+        asks = self._kinds(when[:1])
+        if asks and asks.isdisjoint(HARDWARE) and self._kinds(then) <= {*HARDWARE} and then \
+                and chance(self.dice, 40):
+            rule["each"] = self.dice.whole(1, 3)
+        elif then and chance(self.dice, 20):
             rule["once"] = self.dice.whole(1, 3)
         if chance(self.dice, 12):
             rule["on"] = {pick(self.dice, ("equipment", "without")): ["towing"]}
         return rule
 
+    def _kinds(self, selectors: list[Entry]) -> set[str]:
+        """The kinds of all that is meant: hardware alone may be counted by a general rule."""
+        found = {selector["kind"] for selector in selectors if "kind" in selector}
+        named = [[s["part"]] if "part" in s else s.get("parts", []) for s in selectors]
+        return found | {self.parts[part]["kind"] for parts in named for part in parts}
+
     # -- the question ---------------------------------------------------------------------------
 
     def _picks(self) -> tuple[tuple[str, int | None], ...]:
-        most = 2 if chance(self.dice, 40) else 1
+        most = self.sizes.picks if chance(self.dice, 40) else 1
         choices = [p for p in (*self.added, *self.stock) if p != "oil"]
         sold = [part for part in choices if self.parts[part].get("orderable", True)]
         wanted = some(self.dice, choices if chance(self.dice, 10) or not sold else sold, most)
