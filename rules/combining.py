@@ -4,17 +4,17 @@ that modifies the comparison, where one is there.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 from kb.statements import Axle
 from rules.checking import Check, Role, Verdict, checks
 from rules.situation import Member, Situation
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A part as checks see it: what it is and on which axles; (None,) where it has none."""
 
     member: Member
@@ -55,8 +55,9 @@ def stock_by_kind(situation: Situation, off: Iterable[str] = ()) -> dict[str, li
 def combine(
     situation: Situation, check: Check, pools: Sequence[Sequence[Placed]],
     modifiers: Sequence[Placed | None], stock: Mapping[str, Sequence[Placed]],
+    skip: Callable[[Sequence[Member], Axle | None], bool] = lambda members, axle: False,
 ) -> Iterator[Combined]:
-    """Judge every combination of one from each pool, on every axle they share.
+    """Judge every combination of one from each pool, on every axle they share, but for `skip`.
 
     `modifiers` are tried one by one, None for the bare combination. `stock` is all stock parts by
     kind: a check steps back on an axle that has one of the kind it yields to.
@@ -68,7 +69,9 @@ def combine(
             members = tuple(placed.member for placed in everything)
             bare = check.modifier is not None and modifier is None
             for axle in (None,) if check.whole_car else shared_axles(everything):
-                if axle not in yields_on or check.unless is None:
+                if axle in yields_on and check.unless is not None:
+                    continue
+                if not skip(members, axle):
                     for verdict in situation.verdicts(check, members, axle):
                         yield Combined(check, members, axle, verdict, bare)
 
@@ -85,7 +88,7 @@ def judge(situation: Situation, new: Iterable[str], off: Iterable[str]) -> Itera
         for found in combine(situation, check, pools, [None, *modifiers], everything):
             if found.bare and any(found.axle in m.axles for m in modifiers):
                 continue
-            if any(member.stock_place is None for member in found.members):
+            if any(not member.stock_place for member in found.members):
                 yield found
 
 

@@ -9,15 +9,16 @@ and complete: nothing inside ever asks for them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from kb.entries import Part, Rule
 from kb.graph import key_of, node
 from kb.statements import Axle, Conflict, Need, Selector, When
-from rules.checking import Verdict, checks_of
-from rules.combining import Combined, Placed, added, combine, stock_by_kind
+from rules.checking import Verdict
+from rules.combining import Combined, Placed, added
+from rules.pairings import pairings_of
 from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason
 from rules.reasons import Reasons
 from rules.situation import Member, Situation
@@ -73,7 +74,8 @@ class Cone:
         self.watch_kind: dict[str, list[_Watch]] = {}
         self.rules: dict[str, _RuleWatch] = {}
         self.placed: dict[str, list[Placed]] = {}
-        self.stock = stock_by_kind(situation)
+        self.pairings = pairings_of(situation)
+        self.modifiers: dict[tuple[str, Axle | None], tuple[int, ...]] = {}
         self.steps: set[str] = set()
         self.admitted: set[str] = set()
         for part in self.problem.picks:
@@ -164,6 +166,8 @@ class Cone:
             return
         if (wish := self.wishes.against_part(part_id, part)) is not None:
             self._clause((-new,), self.say.wish(*wish))
+        if not self._check_alone(part_id, part) and part_id not in self.problem.picks:
+            return
         self._sources(part_id, part, new)
         self._stated_fit(part_id, part, new)
         self._places(part_id, part, new)
@@ -185,7 +189,7 @@ class Cone:
         for conflict in part.conflicts:
             self._conflict_out(conflict, owner, part_id, new)
         self._conflicts_in(owner, new)
-        self._check(part_id, part, new)
+        self._check_together(part_id, part)
 
     def _sources(self, part_id: str, part: Part, new: int) -> None:
         """Where a part can come from: the order, what is on hand, or a kit."""
@@ -571,41 +575,40 @@ class Cone:
 
     # -- checks ---------------------------------------------------------------------------------
 
-    def _check(self, part_id: str, part: Part, new: int) -> None:
-        """Judge every combination of what enters with what is inside or stock."""
-        me = added(self.at, part_id)
-        for check in checks_of(part.kind):
-            pools = [
-                [me] if role.kind == part.kind else self._placed(role.kind) for role in check.roles
-            ]
-            modifiers: list[Placed | None] = [me]
-            if part.kind != check.modifier:
-                modifiers = [None, *self._placed(check.modifier)]
-            for found in combine(self.at, check, pools, modifiers, self.stock):
-                if found.verdict.verdict != "fits" or found.verdict.needs:
-                    self._judge(found)
-        self.placed.setdefault(part.kind, []).append(me)
+    def _check_alone(self, part_id: str, part: Part) -> bool:
+        """Judge what enters by itself. False when it does not go on this car."""
+        for found in self.pairings.alone(added(self.at, part_id), part.kind):
+            self._judge(found)
+        return part_id not in self.pairings.refused
 
-    def _placed(self, kind: str | None) -> list[Placed]:
-        return [*self.placed.get(kind or "", ()), *self.stock.get(kind or "", ())]
+    def _check_together(self, part_id: str, part: Part) -> None:
+        """Judge what enters with what is inside or stock."""
+        me = added(self.at, part_id)
+        for found in self.pairings.together(me, part.kind, self.placed):
+            self._judge(found)
+        self.placed.setdefault(part.kind, []).append(me)
 
     def _changed_by(self, found: Combined) -> tuple[int, ...]:
         """The literals of parts with which a bare combination would be judged otherwise."""
         if not found.bare or found.check.modifier is None:
             return ()
-        literals = [
-            self._member(placed.member) for placed in self.stock.get(found.check.modifier, ())
-            if found.axle in placed.axles
-        ]
-        for edge in self.at.graph.into(node("kind", found.check.modifier), "is"):
+        key = (found.check.modifier, found.axle)
+        if key not in self.modifiers:
+            self.modifiers[key] = tuple(self._modifiers(*key))
+        return self.modifiers[key]
+
+    def _modifiers(self, kind: str, axle: Axle | None) -> Iterator[int]:
+        for placed in self.pairings.stock.get(kind, ()):
+            if axle in placed.axles:
+                yield self._member(placed.member)
+        for edge in self.at.graph.into(node("kind", kind), "is"):
             part = key_of(edge.node)
-            if self._obtainable(part) and found.axle in self.at.axles(part):
-                literals.append(self._new(part))
-        return tuple(literals)
+            if self._obtainable(part) and axle in self.at.axles(part):
+                yield self._new(part)
 
     def _member(self, member: Member) -> int:
         """The literal of a member of a combination."""
-        if member.stock_place is not None:
+        if member.stock_place:
             return self._stays(member.stock_place)
         return self.problem.variable("new", member.part)
 
@@ -640,7 +643,7 @@ class Cone:
                        literals[0], units)
 
     def _units_on(self, member: Member, axle: Axle | None) -> int:
-        if member.stock_place is not None:
+        if member.stock_place:
             return self.at.baseline.places[member.stock_place].count
         return self.at.units(member.part, axle) or 1
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
@@ -17,6 +17,7 @@ from kb.graph import Edge, Graph, graph_of, key_of, node
 from kb.matching import matches
 from kb.statements import Axle, Fits, Need, Selector, When
 from rules.checking import Check, Verdict, mounting_is_judged, outranked
+from rules.sharing import run_shared
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +28,11 @@ class Candidate:
     missing: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Member:
+class Member(NamedTuple):
     """A part in a check: added to the car, or the stock part staying in `stock_place`."""
 
     part: str
-    stock_place: str | None = None
+    stock_place: str = ""
 
 
 class Situation:
@@ -42,6 +42,8 @@ class Situation:
         self.catalogue, self.baseline = catalogue, baseline
         self.graph: Graph = graph_of(catalogue)
         self.parts: Mapping[str, Part] = catalogue.parts
+        self.kept: dict[str, object] = {}
+        """What layers above work out of a situation and keep for as long as it lives."""
         self._refusals: dict[str, str] = {}
         self._candidates: dict[tuple[int, str], tuple[Candidate, ...]] = {}
         self._verdicts: dict[
@@ -261,7 +263,7 @@ class Situation:
         key = (check.name, members, axle)
         if key not in self._verdicts:
             parts = [(member.part, self.parts[member.part]) for member in members]
-            computed = check.run(parts, self.catalogue, self.baseline, axle)
+            computed = run_shared(check, parts, self.catalogue, self.baseline, axle)
             trial = self._trial(check.name, {member.part for member in members})
             self._verdicts[key] = (
                 tuple(_after_trial(verdict, trial) for verdict in computed) if trial else computed
