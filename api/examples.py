@@ -11,10 +11,14 @@ from kb.catalogue import Catalogue
 from kb.errors import KitwrightError
 from rules.answers import Item, Question
 from rules.resolve import package
+from rules.setup_models import CORNERS
 from rules.situation import Situation, situation_of
 
 TRIES, SECONDS = 20, 0.25
 """How many parts are tried, and how long each, before settling for one that may be impossible."""
+
+SCALES = (312, 298, 287, 303)
+"""Four scale readings, kg."""
 
 Examples = Mapping[tuple[str, str], Any]
 """(path, parameter or "body") to its example; the empty path stands for every path."""
@@ -69,5 +73,13 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
         ("/v1/package", "body"): {
             "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
             "picks": [{"part": part}],
+        },
+        ("/v1/corner-weights", "body"): {
+            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+            "corners": {
+                corner: {"scale": scale, "spring_rate": 40, "thread_pitch": 2, "room_down": 20,
+                         "room_up": 20}
+                for corner, scale in zip(CORNERS, SCALES, strict=True)
+            },
         },
     }

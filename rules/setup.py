@@ -100,8 +100,9 @@ def _fixed(scales: Sequence[float]) -> str:
     """What no perch can change."""
     shares = weight_shares(scales)
     return (
-        f"perches move load between the diagonals only: the total, {shares.front:.1%} on the "
-        f"front and {shares.left:.1%} on the left stay; only moving mass changes those"
+        f"perches move load between the diagonals only: the total and {shares.front:.1%} on the "
+        f"front stay, and {shares.left:.1%} on the left but for a difference of the tracks; only "
+        "moving mass changes those"
     )
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from rules.checking import Sheet, Verdict, check
 from rules.engineering.electrics import (
+    FLEXIBLE_RESISTANCE,
     FUSE_COLOURS,
     fuse_rating,
     least_section,
@@ -73,9 +74,9 @@ def _wanted(sheet: Sheet, current: float, length: float) -> str:
     density, share = sheet.limit("wire_density"), sheet.limit("fuse_load")
     drop = sheet.limit("wire_drop").value
     try:
-        # The wire has to carry its fuse, and the fuse is larger than the load by the share.
-        section = least_section(current / share, length, drop / share, HOT, density=density)
-        rating = fuse_rating(current, density * section, share)
+        rating = fuse_rating(current, density * max(FLEXIBLE_RESISTANCE), share)
+        # The wire has to carry as much as its fuse lets through, and to lose little at the load.
+        section = least_section(rating, length, drop * rating / current, HOT, density=density)
     except ValueError:
         return "no single wire and blade fuse will do"
     return f"it takes {section:g} mm² and a {rating:g} A fuse ({FUSE_COLOURS[rating]})"

@@ -89,8 +89,8 @@ class CarOnScales:
 class Shares(NamedTuple):
     """Total in kg and shares from 0 to 1. `cross` is right front with left rear.
 
-    No perch can change `front` and `left`: only moving mass does. `cross` is the one share
-    that perches set.
+    No perch can change `front`, nor `left` where both tracks are alike: only moving mass does.
+    `cross` is the one share that perches set.
     """
 
     total: float

@@ -32,8 +32,8 @@ def test_a_method_that_is_not_allowed(client, refused, method, path, allowed):
 
 
 def test_an_unknown_parameter_is_never_passed_over(client, refused, app):
-    for path in app.api_doc["paths"]:
-        if "{" not in path:
+    for path, item in app.api_doc["paths"].items():
+        if "{" not in path and "get" in item:
             body = refused(client.get(f"{path}?verbose=1"), 422, "wrong_request",
                            *_missing(app, path), "verbose")
             assert "unknown" in body["errors"][-1]["message"]
