@@ -6,11 +6,10 @@ turned into spring travel by their motion ratios.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from kb.entries import Part
+from kb.graph import graph_of, key_of, node
 from kb.statements import Axle
 from rules.checking import Sheet
 from rules.checks.brake_parts import known, spread
@@ -133,20 +132,14 @@ def strut_of(sheet: Sheet) -> Strut | None:
 
 def engine_may_change(sheet: Sheet) -> bool:
     """Whether another engine can be ordered for this car: only then is the engine compared too."""
-    kept: dict[str, bool] = sheet.catalogue.caches.setdefault("engine may change", {})
-    if sheet.baseline.id not in kept:
-        kept[sheet.baseline.id] = any(_is_other_engine(sheet, part) for part in _parts(sheet))
-    return kept[sheet.baseline.id]
+    engines = graph_of(sheet.catalogue).into(node("kind", "engine"), "is")
+    return any(_is_other_engine(sheet, key_of(edge.node)) for edge in engines)
 
 
-def _parts(sheet: Sheet) -> Iterable[Part]:
-    stock = set(sheet.baseline.fitted.values())
-    return (part for key, part in sheet.catalogue.parts.items() if key not in stock)
-
-
-def _is_other_engine(sheet: Sheet, part: Part) -> bool:
+def _is_other_engine(sheet: Sheet, part_id: str) -> bool:
+    part = sheet.catalogue.parts[part_id]
     listed = not part.fits or any(sheet.baseline.applies(fits) for fits in part.fits)
-    return part.kind == "engine" and part.orderable and listed
+    return part.orderable and listed and part_id not in sheet.baseline.fitted.values()
 
 
 def axle_mass(sheet: Sheet, axle: Axle | None = None) -> Toleranced | None:

@@ -1,0 +1,85 @@
+"""Verdicts shared between cars: a check says the same wherever it reads the same of the car.
+
+While a check runs, everything it reads of the car is written down. On another car what was read is
+looked up again, which costs far less than the check; where all of it is equal, so is the verdict.
+Nothing has to be declared: a check that reads the model year is shared by cars of that year only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple, cast
+
+from kb.baseline import Baseline
+from kb.catalogue import Catalogue
+from kb.entries import Part
+from kb.statements import Applies, Axle
+from rules.checking import Check, Verdict
+
+MOST_TRACES = 64
+"""Ways in which cars may differ for one combination before no more are kept."""
+
+
+class _Reading(NamedTuple):
+    """One look at the car, which can be repeated on another car."""
+
+    look: Callable[[Baseline], Any]
+    value: Any
+
+    def same_on(self, car: Baseline) -> bool:
+        """Whether that car looks the same here."""
+        found = self.look(car)
+        return found is self.value or bool(found == self.value)
+
+
+class _Trace(NamedTuple):
+    """What a check said, and all it read of the car to say it."""
+
+    readings: tuple[_Reading, ...]
+    verdicts: tuple[Verdict, ...]
+
+
+class _Watched:
+    """A car whose every reading is written down. To a check it is the car."""
+
+    def __init__(self, car: Baseline) -> None:
+        self._car = car
+        self._readings: dict[tuple[Any, ...], _Reading] = {}
+
+    def __getattr__(self, name: str) -> Any:
+        return self._look(("attribute", name), lambda car: getattr(car, name))
+
+    def fact(self, name: str, axle: Axle | None = None) -> Any:
+        """As `Baseline.fact`."""
+        return self._look(("fact", name, axle), lambda car: car.fact(name, axle))
+
+    def applies(self, where: Applies) -> Any:
+        """As `Baseline.applies`; statements live as long as their catalogue."""
+        return self._look(("applies", id(where)), lambda car: car.applies(where))
+
+    def _look(self, key: tuple[Any, ...], look: Callable[[Baseline], Any]) -> Any:
+        if key not in self._readings:
+            self._readings[key] = _Reading(look, look(self._car))
+        return self._readings[key].value
+
+    def trace(self, verdicts: tuple[Verdict, ...]) -> _Trace:
+        """What was read so far, with what came of it."""
+        return _Trace(tuple(self._readings.values()), verdicts)
+
+
+def run_shared(
+    check: Check, parts: Sequence[tuple[str, Part]], catalogue: Catalogue, car: Baseline,
+    axle: Axle | None,
+) -> tuple[Verdict, ...]:
+    """As `Check.run`, from an earlier run on a car that is the same in all the check reads."""
+    kept = catalogue.caches.setdefault("shared verdicts", {})
+    key = (check.name, tuple(part_id for part_id, _ in parts), axle)
+    traces: list[_Trace] = kept.setdefault(key, [])
+    for trace in traces:
+        if all(reading.same_on(car) for reading in trace.readings):
+            return trace.verdicts
+    watched = _Watched(car)
+    verdicts = check.run(parts, catalogue, cast(Baseline, watched), axle)
+    if len(traces) < MOST_TRACES:
+        traces.append(watched.trace(verdicts))
+    return verdicts
