@@ -108,7 +108,7 @@ class Suspension(Facts, group="suspension"):
 
     spring_motion_ratio: Number | None = Field(None, description="spring travel over wheel travel")
     damper_motion_ratio: Number | None = Field(None, description="damper travel over wheel travel")
-    unsprung_mass: Mass | None = Field(None, description="of the whole axle: what the springs spare")
+    unsprung_mass: Mass | None = Field(None, description="of the whole axle, not on its springs")
     engine_share: Number | None = Field(
         None, description="of the engine's mass that this axle carries, for a change of engine"
     )

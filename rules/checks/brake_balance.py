@@ -34,7 +34,7 @@ from rules.engineering.brake_balance import (
     installed_front_share,
     rate_before_lock,
 )
-from rules.engineering.brakes import STANDARD_GRAVITY
+from rules.engineering.brakes import STANDARD_GRAVITY, stopping_distance
 from rules.engineering.tolerance import Toleranced, exactly, extremes
 
 FORMULA = (
@@ -206,8 +206,11 @@ def _notes(sheet: Sheet, loading: _Loading, share: float) -> None:
     sheet.note(f"ideal forces, {about}", f"{ideal.front:.0f} N front, {ideal.rear:.0f} N rear")
     sheet.note(f"grip used, {about}", f"{used.front:.2f} front, {used.rear:.2f} rear")
     sheet.note(f"locks first, {about}", first)
-    before = rate_before_lock(layout, share, 0.8) * STANDARD_GRAVITY
-    sheet.note(f"deceleration before a wheel locks, {loading.name}, grip 0.8", f"{before:.1f} m/s²")
+    grip, speed = float(sheet.limit("road_grip")), sheet.limit("stop_speed")
+    rate = rate_before_lock(layout, share, grip)
+    stop = stopping_distance(speed.value, rate)
+    sheet.note(f"before a wheel locks, {loading.name}, at a grip of {grip:g}",
+               f"{rate * STANDARD_GRAVITY:.1f} m/s², {stop:.0f} m from {speed}")
 
 
 def _rear_share(sheet: Sheet) -> Toleranced | None:

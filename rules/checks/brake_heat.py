@@ -8,7 +8,7 @@ from rules.checking import Judgement, Sheet, Verdict, check
 from rules.checks.brake_parts import known, out_of_range, pad_ring, spread
 from rules.engineering import brakes
 from rules.engineering.brake_balance import MassLayout, ideal_front_share
-from rules.engineering.brake_lines import FLUIDS, boiling_reserve
+from rules.engineering.brake_lines import FLUIDS, boiling_reserve, fluid_grade
 from rules.engineering.tolerance import Toleranced, extremes
 
 COLD = 100.0
@@ -136,7 +136,7 @@ def fluid_boiling(sheet: Sheet) -> Verdict | None:
     )
     if grade not in FLUIDS:
         return None
-    hottest, named = sheet.limit("fluid_temperature"), FLUIDS[grade]
+    hottest, named = sheet.limit("fluid_temperature"), fluid_grade(grade)
     reserve = boiling_reserve(named, hottest.value)
     sheet.note(f"least boiling points of {grade}",
                f"{named.dry_boiling:g} °C dry, {named.wet_boiling:g} °C wet")

@@ -10,7 +10,10 @@ from rules.engineering.brake_lines import (
     FLUIDS,
     Flare,
     LineEnd,
+    dash_thread,
+    dash_tube_diameter,
     fluid_faults,
+    fluid_grade,
     joint_faults,
     mixed_grade,
     same_thread,
@@ -26,6 +29,8 @@ _FLARES = {
     "inverted-flare": Flare.DOUBLE, "bubble-flare": Flare.BUBBLE, "cone": Flare.CONE_37,
 }
 """The seat forms that are flares; a banjo is sealed by washers and matches a banjo only."""
+DASHES = (3, 4, 5, 6)
+"""Dash sizes that brake lines come in."""
 
 
 @check(
@@ -37,6 +42,7 @@ def hose_to_caliper(sheet: Sheet) -> Verdict:
     """The hose's caliper end must match the caliper's inlet in thread and seat."""
     hose = [sheet.dimension("brake-hose", name) for name in ("caliper_end", "caliper_seat")]
     inlet = [sheet.dimension("caliper", name) for name in ("inlet", "inlet_seat")]
+    _note_dash(sheet, *hose)
     return _joint(sheet, hose, inlet, "the hose", "the caliper")
 
 
@@ -89,6 +95,16 @@ def _faults(thread: Thread, seat: str, other_thread: Thread, other_seat: str) ->
     return faults if seat == other_seat else (*faults, f"a {seat} does not seal in a {other_seat}")
 
 
+def _note_dash(sheet: Sheet, thread: Thread | None, seat: str | None) -> None:
+    """The dash size by which 37 degree fittings are ordered."""
+    if thread is None or seat != "cone":
+        return
+    for dash in DASHES:
+        if same_thread(_plain(thread), dash_thread(dash)):
+            tube = f"dash {dash}, for {dash_tube_diameter(dash):.2f} mm tube"
+            sheet.note("size of the 37 degree fitting", tube)
+
+
 def _plain(thread: Thread) -> PlainThread:
     return PlainThread(thread.diameter, thread.pitch)
 
@@ -98,7 +114,7 @@ def _plain(thread: Thread) -> PlainThread:
     formula="grade of the fluid is one the system allows",
     source="49 CFR 571.116 (colour codes exist so that fluid families are never mixed)",
 )
-def fluid_grade(sheet: Sheet) -> Verdict:
+def grade_allowed(sheet: Sheet) -> Verdict:
     """The fluid's grade must be one of those on the reservoir cap."""
     grade, allowed = sheet.dimension("brake-fluid", "grade"), sheet.fact("hydraulics.fluid_grades")
     if sheet.missing:
@@ -116,8 +132,9 @@ def _grade_faults(grade: str, allowed: tuple[str, ...]) -> str:
     """What is wrong with a grade beside the nearest of those allowed; empty when not known."""
     if grade not in FLUIDS:
         return ""
+    offered = fluid_grade(grade)
     found = [
-        "; ".join(fluid_faults(FLUIDS[grade], FLUIDS[name])) for name in allowed if name in FLUIDS
+        "; ".join(fluid_faults(offered, fluid_grade(name))) for name in allowed if name in FLUIDS
     ]
     return min(found, key=len, default="")
 
@@ -127,7 +144,7 @@ def _note_mixing(sheet: Sheet, grade: str, allowed: tuple[str, ...]) -> None:
     for name in allowed:
         if name != grade and grade in FLUIDS and name in FLUIDS:
             try:
-                left = mixed_grade(FLUIDS[grade], FLUIDS[name]).name
+                left = mixed_grade(fluid_grade(grade), fluid_grade(name)).name
             except ValueError:
                 left = "nothing that may be driven on: they must not mix"
             sheet.note(f"topped up on {name} it counts as", left)

@@ -18,6 +18,7 @@ from rules.checks.spring_parts import (
     strut_of,
 )
 from rules.engineering.coilovers import Coilover, bind_margin, ride_height_range, settle
+from rules.engineering.ride import frequency_from_deflection
 from rules.engineering.tolerance import Toleranced, extremes
 
 SEAT_PLAY = 1.0
@@ -139,11 +140,17 @@ class _Springs:
         note("preload", f"{coilover.preload:.1f} mm, {coilover.preload_force:.0f} N")
         note("static position in the stroke", f"{rest.stroke_share:.0%}")
         note("spring rate there", f"{rest.rate:.1f} N/mm")
+        note("ride frequency there", f"{self._frequency(rest.rate):.2f} Hz")
         note("travel to metal", f"{rest.to_metal / strut.per_damper:.1f} mm at the damper")
         if self.helper is not None:
             state = "closed" if rest.helper_closed else "still open: it works as a tender"
             note("helper spring at ride height", state)
         self._note_height(coilover)
+
+    def _frequency(self, rate: float) -> float:
+        """Hz, from the deflection of the wheel that the load alone would give at this rate."""
+        ratio = float(self.sheet.fact("suspension.spring_motion_ratio"))
+        return frequency_from_deflection(self.load.nominal / rate / ratio)
 
     def _note_height(self, coilover: Coilover) -> None:
         """The ride heights the perch reaches, from the height the car is set to."""

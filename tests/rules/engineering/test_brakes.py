@@ -22,6 +22,8 @@ def jindal_energy() -> float:
 
 # row, quantity, source and status, computed by us, expected
 CHECKS = [
+    ("5-09", "drum torque", "C*·F·r with the push of 22.2 mm at 10 bar, C* 2 (computed)",
+     lambda: brakes.drum_torque(387.08, 2.0, 228.0), approx(88.25, abs=0.01)),
     ("5-09", "area", "pi/4·d² (computed)", lambda: brakes.bore_area(22.2),
      approx(387.08, abs=0.01)),
     ("5-10", "pressure", "F·i/A, 3.4877 MPa (computed)",
