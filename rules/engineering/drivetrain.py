@@ -20,9 +20,6 @@ STEEL_DENSITY = 7850.0
 PETROL_DENSITY = 0.745
 """kg per litre; 0.72 to 0.775 in use (from memory)."""
 
-CRITICAL_SPEED_SHARE = 0.7
-"""Highest shaft speed over critical speed; 0.7 to 0.75 (common practice, no source)."""
-
 
 class ClutchCapacity(NamedTuple):
     """Torque in N·m that a clutch carries: bedded in (uniform wear) and new (uniform pressure)."""
