@@ -8,7 +8,7 @@ from functools import cached_property
 from graphlib import TopologicalSorter
 from typing import TYPE_CHECKING, Any
 
-from kb.entries import Place, Variant, Vehicle
+from kb.entries import Part, Place, Variant, Vehicle
 from kb.errors import QuestionError, nearest_name
 from kb.statements import Applies, Axle, Basis
 
@@ -90,6 +90,19 @@ class Baseline:
     def fact(self, name: str, axle: Axle | None = None) -> Fact | None:
         """The fact "group.name" on that axle (or stated for the whole car); None: not known."""
         return self._facts.get((name, axle)) or self._facts.get((name, None))
+
+    def is_fitted(self, part: str) -> bool:
+        """Whether a part is one of this car's stock parts."""
+        return part in self.fitted.values()
+
+    def fitted_of(
+        self, parts: Mapping[str, Part], kind: str, axle: Axle | None = None
+    ) -> tuple[str, ...]:
+        """The stock parts of a kind, on one axle or anywhere, in order of their places."""
+        return tuple(
+            part for place, part in sorted(self.fitted.items())
+            if parts[part].kind == kind and axle in (None, self.places[place].axle)
+        )
 
     def applies(self, where: Applies) -> bool:
         """Whether a statement limited to `where` holds for this car."""

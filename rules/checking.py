@@ -86,11 +86,13 @@ class Sheet:
 
     def stock(self, kind: str, name: str) -> Any:
         """A dimension of the stock part of that kind on this axle, or None."""
-        for place, part_id in sorted(self.baseline.fitted.items()):
-            part = self.catalogue.parts[part_id]
-            if part.kind == kind and self.axle in (None, self.baseline.places[place].axle):
-                return self._read(part, name, optional=True)
+        for part in self.baseline.fitted_of(self.catalogue.parts, kind, self.axle):
+            return self._read(self.catalogue.parts[part], name, optional=True)
         return None
+
+    def is_stock(self, role: str) -> bool:
+        """Whether the part in that role is one of the car's stock parts."""
+        return self.baseline.is_fitted(self.parts[role][0])
 
     def _read(self, part: Part, name: str, *, optional: bool) -> Any:
         value = getattr(part.dimensions, name)

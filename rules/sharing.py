@@ -7,7 +7,7 @@ Nothing has to be declared: a check that reads the model year is shared by cars 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple, cast
 
 from kb.baseline import Baseline
@@ -52,6 +52,15 @@ class _Watched:
     def fact(self, name: str, axle: Axle | None = None) -> Any:
         """As `Baseline.fact`."""
         return self._look(("fact", name, axle), lambda car: car.fact(name, axle))
+
+    def is_fitted(self, part: str) -> Any:
+        """As `Baseline.is_fitted`."""
+        return self._look(("is fitted", part), lambda car: car.is_fitted(part))
+
+    def fitted_of(self, parts: Mapping[str, Part], kind: str, axle: Axle | None = None) -> Any:
+        """As `Baseline.fitted_of`."""
+        look = ("fitted of", kind, axle)
+        return self._look(look, lambda car: car.fitted_of(parts, kind, axle))
 
     def applies(self, where: Applies) -> Any:
         """As `Baseline.applies`; statements live as long as their catalogue."""

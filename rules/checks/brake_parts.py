@@ -134,7 +134,7 @@ def _drum(sheet: Sheet, prefix: str) -> Toleranced | None:
     return extremes(brakes.drum_torque, push, factor, drum)
 
 
-def tyre_radius(sheet: Sheet, axle: str) -> float | None:
+def tyre_radius(sheet: Sheet, axle: Axle) -> float | None:
     """Radius in mm of the tyre in a role of this axle, else of the stock tyre; None if not known.
 
     Half the design diameter: the few per cent by which a loaded tyre is smaller are the same on
@@ -152,12 +152,11 @@ def tyre_radius(sheet: Sheet, axle: str) -> float | None:
     return radius
 
 
-def stock_on(sheet: Sheet, axle: str, kind: str, name: str) -> Any:
+def stock_on(sheet: Sheet, axle: Axle, kind: str, name: str) -> Any:
     """A dimension of the stock part of a kind on an axle of the car, or None."""
-    for place, part_id in sorted(sheet.baseline.fitted.items()):
-        part = sheet.catalogue.parts[part_id]
-        if part.kind == kind and sheet.baseline.places[place].axle == axle:
-            return getattr(part.dimensions, name, None)
+    parts = sheet.catalogue.parts
+    for part in sheet.baseline.fitted_of(parts, kind, axle):
+        return getattr(parts[part].dimensions, name, None)
     return None
 
 

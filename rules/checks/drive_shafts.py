@@ -54,7 +54,7 @@ def torque(sheet: Sheet) -> Verdict:
 
 def _final_drive(sheet: Sheet) -> Any:
     """That of the car where the gearbox is its stock one, else that of the gearbox."""
-    stock = sheet.parts["gearbox"][0] in sheet.baseline.fitted.values()
+    stock = sheet.is_stock("gearbox")
     of_car = sheet.fact("driveline.final_drive", optional=True) if stock else None
     return of_car or sheet.dimension("gearbox", "final_drive")
 

@@ -115,7 +115,7 @@ def valve_hole(sheet: Sheet) -> Verdict:
 )
 def reuse(sheet: Sheet) -> Verdict | None:
     """Information: what moving a stock sensor to a new wheel saves, and what it means."""
-    if sheet.parts["pressure-sensor"][0] not in sheet.baseline.fitted.values():
+    if not sheet.is_stock("pressure-sensor"):
         return None
     service, new = _cheapest(sheet, "sensor-service"), _cheapest(sheet, "pressure-sensor")
     if service is None or new is None:

@@ -139,7 +139,7 @@ def engine_may_change(sheet: Sheet) -> bool:
 def _is_other_engine(sheet: Sheet, part_id: str) -> bool:
     part = sheet.catalogue.parts[part_id]
     listed = not part.fits or any(sheet.baseline.applies(fits) for fits in part.fits)
-    return part.orderable and listed and part_id not in sheet.baseline.fitted.values()
+    return part.orderable and listed and not sheet.baseline.is_fitted(part_id)
 
 
 def axle_mass(sheet: Sheet, axle: Axle | None = None) -> Toleranced | None:
@@ -153,11 +153,10 @@ def axle_mass(sheet: Sheet, axle: Axle | None = None) -> Toleranced | None:
 
 def _engine_change(sheet: Sheet, axle: Axle | None) -> float | None:
     """What another engine than the factory's adds to an axle in kg; None when not known."""
-    if not sheet.has("engine") or sheet.parts["engine"][0] in sheet.baseline.fitted.values():
+    if not sheet.has("engine") or sheet.is_stock("engine"):
         return 0.0
     new = sheet.parts["engine"][1]
-    fitted = (sheet.catalogue.parts[part] for part in sheet.baseline.fitted.values())
-    old = next(part for part in fitted if part.kind == "engine")
+    old = sheet.catalogue.parts[sheet.baseline.fitted_of(sheet.catalogue.parts, "engine")[0]]
     share = sheet.fact("suspension.engine_share", axle=axle)
     sheet.missing += [f"mass of {part.name}" for part in (new, old) if part.mass is None]
     if share is None or new.mass is None or old.mass is None:
