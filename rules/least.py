@@ -8,7 +8,7 @@ bring, in whole packs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -28,10 +28,10 @@ from rules.situation import Situation
 ONE = Fraction(1)
 
 LEVELS: Mapping[Preference, tuple[str, ...]] = {
-    "least_cost": ("open", "unpriced", "money", "minutes", "lines", "mass", "rank"),
-    "least_work": ("open", "minutes", "unpriced", "money", "lines", "mass", "rank"),
-    "least_mass": ("open", "mass", "unpriced", "money", "minutes", "lines", "rank"),
-    "fewest_parts": ("open", "lines", "unpriced", "money", "minutes", "mass", "rank"),
+    "least_cost": ("open", "unpriced", "money", "minutes", "lines", "mass", "amount", "rank"),
+    "least_work": ("open", "minutes", "unpriced", "money", "lines", "mass", "amount", "rank"),
+    "least_mass": ("open", "mass", "unpriced", "money", "minutes", "lines", "amount", "rank"),
+    "fewest_parts": ("open", "lines", "unpriced", "money", "minutes", "mass", "amount", "rank"),
 }
 """What is made least, first to last: measurements still to take always come first, so that a
 package that is known to go together is preferred to one that may."""
@@ -192,11 +192,9 @@ class _Encoder:
 
     def _encode(self) -> None:
         self.atoms = [0] + [self.backend.add_atom() for _ in self.problem.atoms[1:]]
-        free = [
-            self.atoms[v] for v, (kind, _) in enumerate(self.problem.atoms)
-            if kind in ("new", "step", "open")
-        ]
-        self.backend.add_rule(free, [], choice=True)
+        opens = [self.atoms[v] for v, (kind, _) in enumerate(self.problem.atoms) if kind == "open"]
+        self.backend.add_rule(opens, [], choice=True)
+        self._let_in_what_is_asked_for()
         for place, displacers in self.problem.displacers.items():
             stays = self._literal(self.problem.variables["stays", place])
             self.backend.add_rule([stays], [-self._literal(d) for d in displacers])
@@ -218,6 +216,53 @@ class _Encoder:
         for part, _ in self.problem.new_parts():
             self._buy(part)
         self._costs()
+
+    def _let_in_what_is_asked_for(self) -> None:
+        """A part or step may be there only if a statement asks for it, starting from the picks.
+
+        Without this, less mass or time could be had by changing what nobody asked about.
+        """
+        for part in self.problem.picks:
+            if (new := self.problem.known("new", part)) is not None:
+                self._may(new, [])
+        for need in self.problem.needs:
+            conditions = [g for g in need.guard if g > 0]
+            for choice in need.choices:
+                if choice.stock_place is None:
+                    self._may(choice.literal, conditions)
+            self._may_displace([-g for g in need.guard])
+        for clause in self.problem.clauses:
+            self._may_displace(clause.literals)
+        for kit, contents in self.problem.kits.items():
+            whole = self.problem.variables["new", kit]
+            for part in contents:
+                if (inner := self.problem.known("new", part)) is not None:
+                    self._may(inner, [whole])
+                    self._may(whole, [inner])
+
+    def _may(self, literal: int, conditions: Iterable[int]) -> None:
+        """Let something in while all conditions hold."""
+        body = [self._literal(condition) for condition in conditions]
+        self.backend.add_rule([self._literal(literal)], body, choice=True)
+
+    def _may_displace(self, literals: Sequence[int]) -> None:
+        """Let in what takes a stock part off the car, where a statement is about that stock part.
+        """
+        for literal in literals:
+            conditions = [-other for other in literals if other < 0 and other != literal]
+            for place in self._stock_behind(literal):
+                for displacer in self.problem.displacers[place]:
+                    self._may(displacer, conditions)
+
+    def _stock_behind(self, literal: int) -> list[str]:
+        """The places whose stock part a negative literal denies, itself or in a group."""
+        if literal >= 0:
+            return []
+        kind, key = self.problem.atoms[-literal]
+        if kind == "stays":
+            return [key]
+        members = self.problem.members[-literal] if kind == "any" else []
+        return [place for member in members for place in self._stock_behind(-member)]
 
     def _literal(self, literal: int) -> int:
         atom = self.atoms[abs(literal)]
@@ -478,6 +523,7 @@ class _Encoder:
                 if stock.mass:
                     grams = stock.mass.value * 1000 * self.at.baseline.places[key].count
                     self._cost("mass", [(literal, round(grams))])
+        self._amounts()
         order = sorted(self.problem.new_parts())
         self._cost("rank", [(self.atoms[v], i + 1) for i, (_, v) in enumerate(order)])
         self._bounds()
@@ -486,6 +532,16 @@ class _Encoder:
             # A level without terms still stands, so that the costs come back one per level.
             terms = self.weights.get(level, []) or [(self.backend.add_atom(), 1)]
             self.backend.add_minimize(len(levels) - i, terms)
+
+    def _amounts(self) -> None:
+        """What falls on parts that are added, where it need not: stock that stays comes first."""
+        for atom, (need, choice) in self.assign.items():
+            if len(need.choices) > 1 and choice.part is not None and choice.stock_place is None:
+                units = sum(
+                    self.problem.own_amount(asker.part) if asker.part else asker.units
+                    for asker in need.askers
+                ) if need.each else 1
+                self._cost("amount", [(atom, self._whole(need.amount * units))])
 
     def _bounds(self) -> None:
         for literal in self.bounds.must:

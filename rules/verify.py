@@ -155,7 +155,7 @@ class _Verifier:
         wanted: dict[str, Fraction] = {}
         for item in self.question.picks:
             after = sorted(p for p in self._successors(item.part) if self._buyable(p))
-            part = next((p for p in after if p in self.new), item.part) if after else item.part
+            part = next((p for p in after if p in self.new), after[0]) if after else item.part
             stated = self.catalogue.parts[part]
             qty = Fraction(str(item.qty)) if item.qty is not None else self._usual(stated)
             wanted[part] = wanted.get(part, Fraction(0)) + qty

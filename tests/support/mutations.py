@@ -87,8 +87,9 @@ class Spoiler:
 
     def more_than_supplied(self) -> Iterator[Mutant]:
         """A line says a unit more than is bought or on hand."""
+        inside = {key for line in self._lines for key in self._unpacked(line.part)}
         for line in self._lines:
-            if line.status != "kept" and not line.in_kit:
+            if line.status != "kept" and line.part not in inside:
                 changed = self._changed(line, qty=line.qty + 1)
                 yield self._with(f"one {line.part} more, bought by nobody", changed)
 
@@ -184,6 +185,10 @@ class Spoiler:
             "lines": tuple(lines), "work": done, "comes_off": self._off(lines),
             "totals": self._totals(lines, done), "cautions": self._cautions(lines, done),
         }))
+
+    def _unpacked(self, kit: str) -> set[str]:
+        contents = self.catalogue.parts[kit].contents
+        return {*contents, *(deeper for inner in contents for deeper in self._unpacked(inner))}
 
     def _priced(self, line: a.Line) -> a.Line:
         price = self.catalogue.parts[line.part].price
