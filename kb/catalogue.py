@@ -31,6 +31,7 @@ from kb.files import SINGLES, entry_adapters
 from kb.frozen import FrozenDict
 from kb.integrity import check_integrity
 from kb.reading import Map, catalogue_files, line_of, read_text, read_yaml
+from kb.remembered import RememberedKit
 from kb.statements import Id
 from kb.wording import ID_RULE, found, say_problem
 
@@ -57,6 +58,7 @@ class Catalogue:
     work: Mapping[str, Work]
     rules: Mapping[str, Rule]
     trials: Mapping[str, Trial]
+    kits: Mapping[str, RememberedKit]
     origins: Mapping[tuple[str, str], Origin]
     digest: str
     caches: dict[str, Any] = field(default_factory=dict, repr=False)

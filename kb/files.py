@@ -12,6 +12,7 @@ from pydantic import Discriminator, Field, Tag, TypeAdapter, create_model
 
 from kb.dimensions import Dimensions, Facts, fact_groups, kinds
 from kb.entries import Header, Limits, Part, Rule, Trial, Vehicle, Work
+from kb.remembered import RememberedKit
 from kb.statements import Id, Statement
 
 
@@ -77,6 +78,7 @@ def entry_types() -> dict[str, Any]:
         "work": Work,
         "rules": Rule,
         "trials": Trial,
+        "kits": RememberedKit,
     }
 
 

@@ -15,6 +15,7 @@ from kb.entries import Part, Rule, Trial, Vehicle, Work
 from kb.errors import Problem
 from kb.order import order_circles
 from kb.referring import Entries, Path, Referring, Values
+from kb.remembered import RememberedKit
 from kb.stages import Staged
 
 
@@ -32,7 +33,7 @@ class _Checker(Referring):
     def run(self) -> None:
         readers: dict[str, Callable[[Any], None]] = {
             "parts": self.part, "vehicles": self.vehicle, "work": self.work,
-            "rules": self.rule, "trials": self.trial,
+            "rules": self.rule, "trials": self.trial, "kits": self.kit,
         }
         for (section, key), value in self.values.items():
             if section in readers:
@@ -197,6 +198,42 @@ class _Checker(Referring):
         for i, part in enumerate(trial.parts):
             self.known("part", part, self.parts, ("parts", i))
         self.work_goes_with(trial.verdict, trial.work, ())
+
+    # -- remembered kits ------------------------------------------------------------------------
+
+    def kit(self, kit: RememberedKit) -> None:
+        self.known("vehicle", kit.vehicle, self.names.cars, ("vehicle",))
+        for field in ("picks", "on_hand"):
+            for i, pick in enumerate(getattr(kit, field)):
+                self.known("part", pick.part, self.parts, (field, i))
+                if pick.amount:
+                    self.amount(pick.part, pick.amount, (field, i))
+        for part, amount in kit.parts.items():
+            self.known("part", part, self.parts, ("parts", part))
+            self.amount(part, amount, ("parts", part))
+        if kit.price and kit.price.currency != self.currency:
+            self.add(("price",), f"the price is in {kit.price.currency}", self.currency)
+        if kit.outcome == "impossible" and (kit.parts or kit.price):
+            self.add(("outcome",), "an impossible kit has neither parts nor a price")
+        self.kit_car(kit)
+
+    def kit_car(self, kit: RememberedKit) -> None:
+        """A remembered kit is for one car exactly."""
+        vehicle = self.values.get(("vehicles", kit.vehicle))
+        if vehicle is None:
+            return
+        if kit.variant is not None and kit.variant not in vehicle.variants:
+            self.known("variant", kit.variant, vehicle.variants, ("variant",), "this vehicle has")
+            return
+        cars = [
+            car for car in vehicle_baselines(kit.vehicle, vehicle)
+            if kit.variant in (None, car.variant_id) and kit.year in (None, car.year)
+        ]
+        if not cars:
+            self.add(("year",), f"that car was not made in {kit.year}")
+        elif len(cars) > 1:
+            field = "year" if len({car.variant_id for car in cars}) == 1 else "variant"
+            self.add((), f"{len(cars)} cars are meant", f"'{field}' to tell which")
 
     # -- circles --------------------------------------------------------------------------------
 

@@ -12,6 +12,7 @@ from kb.entries import Rule, Trial, Work
 from kb.errors import nearest_name, printable, shown
 from kb.files import SINGLES, part_models, vehicle_model
 from kb.reading import Map, Seq
+from kb.remembered import RememberedKit
 from kb.statements import ID_PATTERN
 
 Path = tuple[int | str, ...]
@@ -142,7 +143,8 @@ def _models_of(section: str, raw: Map) -> list[type[BaseModel]]:
         model = part_models().get(str(raw.get("kind")))
         return [model] if model else []
     models: dict[str, type[BaseModel]] = {
-        "vehicles": vehicle_model(), "work": Work, "rules": Rule, "trials": Trial, **SINGLES,
+        "vehicles": vehicle_model(), "work": Work, "rules": Rule, "trials": Trial,
+        "kits": RememberedKit, **SINGLES,
     }
     return [models[section]]
 

@@ -227,13 +227,16 @@ def as_yaml(value: object) -> str:
                          str(value)) + '"'
 
 
-SECTION = st.sampled_from(["catalog", "limits", "vehicles", "parts", "work", "rules", "trials"])
+SECTION = st.sampled_from([
+    "catalog", "limits", "vehicles", "parts", "work", "rules", "trials", "kits",
+])
 FIELDS = {
     "parts": {"kind": "wheel", "name": "x"},
     "vehicles": {"name": "x", "years": "2016", "variants": {"v": {"name": "x", "engine": "e"}}},
     "work": {"name": "x", "effect": "x", "minutes": "5 min", "reversible": "true"},
     "rules": {"then_any": [{"kind": "wheel"}]},
     "trials": {"parts": ["a"], "verdict": "fits"},
+    "kits": {"vehicle": "x", "picks": ["a"], "outcome": "complete"},
 }
 NAMES = {
     "parts": ["dimensions", "takes", "pack", "contents", "fits", "requires", "conflicts", "work"],
@@ -241,6 +244,7 @@ NAMES = {
     "work": ["on", "relieves", "requires", "conflicts"],
     "rules": ["on", "when", "then_any", "each"],
     "trials": ["on", "work", "check", "verdict"],
+    "kits": ["variant", "year", "picks", "on_hand", "parts", "price"],
 }
 
 
