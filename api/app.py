@@ -10,6 +10,7 @@ from flask import Response, request
 from flask_openapi3.openapi import OpenAPI
 
 from api import (
+    routes_build,
     routes_graph,
     routes_parts,
     routes_questions,
@@ -28,7 +29,8 @@ MOST_BYTES = 256 * 1024
 """The largest body that is read."""
 
 ROUTES = (
-    routes_service, routes_vehicles, routes_parts, routes_questions, routes_setup, routes_graph,
+    routes_service, routes_vehicles, routes_parts, routes_questions, routes_build, routes_setup,
+    routes_graph,
 )
 
 

@@ -8,17 +8,26 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from traceback import extract_tb
 from typing import Any, NoReturn
 
 import click
-from pydantic import BaseModel
-from rich.console import ConsoleRenderable
 
-from api.asking import demo_folder, items, said
+from api.asking import items, said
+from api.cli_build import plan_command
 from api.cli_setup import corner_weights_command
+from api.options import (
+    NO,
+    NO_ANSWER,
+    WRONG,
+    YES,
+    car_options,
+    catalogue_option,
+    give,
+    json_option,
+)
 from api.text import show
 from api.text_fit import fit_page, survey_page
 from api.text_lists import audit_page, parts_page, vehicles_page
@@ -36,7 +45,6 @@ from rules.needed import needed
 from rules.resolve import package
 
 NAME = "kitwright"
-YES, NO, WRONG, NO_ANSWER = 0, 1, 2, 3
 GOOD = ("fits", "fits_with_work")
 
 
@@ -90,50 +98,12 @@ def main() -> None:
     """
 
 
-# -- options that several commands have -------------------------------------------------------
-
-Command = Callable[..., None]
-
-
-def _catalogue_option(command: Command) -> Command:
-    return click.option(
-        "--catalog", "folder", type=click.Path(path_type=Path), default=demo_folder,
-        metavar="DIR", help="Folder of the catalogue. Default: the demo.",
-    )(command)
-
-
-def _json_option(command: Command) -> Command:
-    return click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")(command)
-
-
-def _car_options(command: Command) -> Command:
-    for option in (
-        click.option("--why", is_flag=True, help="Print every chain of reasons and every check."),
-        click.option(
-            "--deadline", type=click.FloatRange(0, 120, min_open=True), default=10.0,
-            metavar="S", show_default=True, help="Seconds to look for the answer.",
-        ),
-        click.option("--variant", help="Variant of the vehicle."),
-        click.option("--year", type=click.IntRange(1900, 2100), help="Model year."),
-        click.option("--vehicle", required=True, help="Vehicle id: see 'kitwright vehicles'."),
-    ):
-        command = option(command)
-    return command
-
-
-def _answer(
-    answer: BaseModel, page: Callable[[], Sequence[ConsoleRenderable]], as_json: bool, yes: bool
-) -> NoReturn:
-    click.echo(answer.model_dump_json(indent=2) if as_json else show(page()))
-    raise click.exceptions.Exit(YES if yes else NO)
-
-
 # -- questions about a car --------------------------------------------------------------------
 
 
 @main.command("package")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
-@_car_options
+@car_options
 @click.option(
     "--on-hand", "on_hand", multiple=True, metavar="PART=QTY", help="A part that is already there."
 )
@@ -144,8 +114,8 @@ def _answer(
 @click.option(
     "--no-alternatives", is_flag=True, help="Do not price what could be had instead (quicker)."
 )
-@_catalogue_option
-@_json_option
+@catalogue_option
+@json_option
 def package_command(
     picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
     why: bool, on_hand: tuple[str, ...], prefer: str, no_alternatives: bool, folder: Path,
@@ -163,17 +133,17 @@ def package_command(
         "on_hand": items(catalogue, on_hand, "on_hand"),
     })
     answer = package(catalogue, question)
-    _answer(
+    give(
         answer, lambda: list(package_page(answer, why=why)), as_json, answer.outcome != "impossible"
     )
 
 
 @main.command("needed")
 @click.argument("part")
-@_car_options
+@car_options
 @click.option("--cart", multiple=True, metavar="PART", help="A part that is already in the cart.")
-@_catalogue_option
-@_json_option
+@catalogue_option
+@json_option
 def needed_command(
     part: str, vehicle: str, year: int | None, variant: str | None, deadline: float, why: bool,
     cart: tuple[str, ...], folder: Path, as_json: bool,
@@ -186,7 +156,7 @@ def needed_command(
     )
     answer = needed(catalogue, part, question)
     yes = answer.possible and not answer.conflicts_with_cart
-    _answer(answer, lambda: list(needed_page(answer, why=why)), as_json, yes)
+    give(answer, lambda: list(needed_page(answer, why=why)), as_json, yes)
 
 
 @main.command("fit")
@@ -194,8 +164,8 @@ def needed_command(
 @click.option("--vehicle", help="Vehicle id. Without one: every car of the catalogue.")
 @click.option("--year", type=click.IntRange(1900, 2100), help="Model year.")
 @click.option("--variant", help="Variant of the vehicle.")
-@_catalogue_option
-@_json_option
+@catalogue_option
+@json_option
 def fit_command(
     parts: tuple[str, ...], vehicle: str | None, year: int | None, variant: str | None,
     folder: Path, as_json: bool,
@@ -205,16 +175,16 @@ def fit_command(
     if vehicle is None:
         survey = fit_everywhere(catalogue, parts)
         yes = any(group.sheet.verdict in GOOD for group in survey.groups)
-        _answer(survey, lambda: list(survey_page(survey)), as_json, yes)
+        give(survey, lambda: list(survey_page(survey)), as_json, yes)
     sheet = fit(catalogue, parts, find_baseline(catalogue, vehicle, year, variant))
-    _answer(sheet, lambda: list(fit_page(sheet)), as_json, sheet.verdict in GOOD)
+    give(sheet, lambda: list(fit_page(sheet)), as_json, sheet.verdict in GOOD)
 
 
 # -- the catalogue itself ---------------------------------------------------------------------
 
 
 @main.command("vehicles")
-@_catalogue_option
+@catalogue_option
 def vehicles_command(folder: Path) -> None:
     """The vehicles of the catalogue and their variants."""
     click.echo(show(vehicles_page(load(folder))))
@@ -223,7 +193,7 @@ def vehicles_command(folder: Path) -> None:
 @main.command("parts")
 @click.argument("text", required=False, default="")
 @click.option("--kind", help="Only parts of this kind.")
-@_catalogue_option
+@catalogue_option
 def parts_command(text: str, kind: str | None, folder: Path) -> None:
     """Parts whose id, name, maker or kind holds all words of TEXT."""
     if kind is not None and kind not in kinds():
@@ -242,12 +212,12 @@ def _search(catalogue: Catalogue, words: Sequence[str], kind: str | None) -> dic
 
 
 @main.command("audit")
-@_catalogue_option
-@_json_option
+@catalogue_option
+@json_option
 def audit_command(folder: Path, as_json: bool) -> None:
     """What is wrong or idle in a catalogue, and how to mend it."""
     found = audit(load(folder))
-    _answer(found, lambda: list(audit_page(found)), as_json, not found.count("error"))
+    give(found, lambda: list(audit_page(found)), as_json, not found.count("error"))
 
 
 @main.command("schema")
@@ -259,7 +229,7 @@ def schema_command() -> None:
 
 
 @main.command("serve")
-@_catalogue_option
+@catalogue_option
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
 @click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True)
@@ -271,6 +241,7 @@ def serve_command(folder: Path, host: str, port: int, workers: int) -> None:
     serve(folder, host, port, workers)
 
 
+main.add_command(plan_command)
 main.add_command(corner_weights_command)
 
 if __name__ == "__main__":

@@ -19,7 +19,7 @@ from pydantic import BaseModel
 from api.problems import Refused
 from api.reading import read_body, read_query, validated
 from kb.catalogue import Catalogue
-from rules.answers import Package
+from rules.answers import Proof
 
 try:
     VERSION = version("kitwright")
@@ -100,7 +100,8 @@ def _documented_only(respond: Callable[..., Response]) -> Callable[..., Response
 
 def _is_final(answer: BaseModel) -> bool:
     """Whether asking again gives the same: not so for the best found when time ran out."""
-    return not (isinstance(answer, Package) and answer.proof and not answer.proof.least)
+    proof = getattr(answer, "proof", None)
+    return not (isinstance(proof, Proof) and not proof.least)
 
 
 def _json(answer: BaseModel, cache: str) -> Response:

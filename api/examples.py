@@ -74,6 +74,10 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
             "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
             "picks": [{"part": part}],
         },
+        ("/v1/plan", "body"): {
+            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+            "picks": [{"part": part}],
+        },
         ("/v1/corner-weights", "body"): {
             "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
             "corners": {

@@ -1,0 +1,45 @@
+"""The builder's commands: what is missing, and in which order it is done."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from api.asking import items
+from api.options import car_options, catalogue_option, give, json_option
+from api.text_plan import plan_page
+from kb.catalogue import load
+from rules import answers as a
+from rules.least import LEVELS
+from rules.plan import plan
+
+
+@click.command("plan")
+@click.argument("picks", metavar="PICK...", nargs=-1, required=True)
+@car_options
+@click.option(
+    "--on-hand", "on_hand", multiple=True, metavar="PART=QTY", help="A part that is already there."
+)
+@click.option(
+    "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
+    help="What to make least.",
+)
+@catalogue_option
+@json_option
+def plan_command(
+    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
+    why: bool, on_hand: tuple[str, ...], prefer: str, folder: Path, as_json: bool,
+) -> None:
+    """The order of work for these picks, for one person and for two.
+
+    A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
+    """
+    catalogue = load(folder)
+    found = plan(catalogue, a.Question.model_validate({
+        "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
+        "deadline": deadline, "alternatives": False,
+        "picks": items(catalogue, picks, "picks"),
+        "on_hand": items(catalogue, on_hand, "on_hand"),
+    }))
+    give(found, lambda: list(plan_page(found, why=why)), as_json, found.outcome != "impossible")

@@ -1,0 +1,56 @@
+"""Options that several commands have, and how a command answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NoReturn
+
+import click
+from pydantic import BaseModel
+from rich.console import ConsoleRenderable
+
+from api.asking import demo_folder
+from api.text import show
+
+YES, NO, WRONG, NO_ANSWER = 0, 1, 2, 3
+"""Exit codes: answered yes; answered no; the question or the catalogue is wrong; no answer."""
+
+Command = Callable[..., None]
+
+
+def catalogue_option(command: Command) -> Command:
+    """The catalogue that answers."""
+    return click.option(
+        "--catalog", "folder", type=click.Path(path_type=Path), default=demo_folder,
+        metavar="DIR", help="Folder of the catalogue. Default: the demo.",
+    )(command)
+
+
+def json_option(command: Command) -> Command:
+    """JSON in place of a page."""
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON for programs.")(command)
+
+
+def car_options(command: Command) -> Command:
+    """The car, how long to look for an answer, how much to tell."""
+    for option in (
+        click.option("--why", is_flag=True, help="Print every chain of reasons and every check."),
+        click.option(
+            "--deadline", type=click.FloatRange(0, 120, min_open=True), default=10.0,
+            metavar="S", show_default=True, help="Seconds to look for the answer.",
+        ),
+        click.option("--variant", help="Variant of the vehicle."),
+        click.option("--year", type=click.IntRange(1900, 2100), help="Model year."),
+        click.option("--vehicle", required=True, help="Vehicle id: see 'kitwright vehicles'."),
+    ):
+        command = option(command)
+    return command
+
+
+def give(
+    found: BaseModel, page: Callable[[], Sequence[ConsoleRenderable]], as_json: bool, yes: bool
+) -> NoReturn:
+    """Print an answer and leave with the exit code that says which one it was."""
+    click.echo(found.model_dump_json(indent=2) if as_json else show(page()))
+    raise click.exceptions.Exit(YES if yes else NO)
