@@ -368,3 +368,70 @@ class FitSurvey(Model):
     """The check sheet on every car of the catalogue."""
 
     groups: tuple[FitGroup, ...]
+
+
+OptionState = Literal["forced", "possible", "out"]
+
+
+class Option(Model):
+    """A part that may be chosen: in every package, in some, or in none."""
+
+    ref: PartRef
+    state: OptionState
+    stock: bool = Field(False, description="the stock part, staying where it is")
+
+
+class StepOption(Model):
+    """A work step that may be chosen."""
+
+    step: str
+    name: str
+    state: OptionState
+
+
+class PlaceOptions(Model):
+    """What can be in one place."""
+
+    place: str
+    name: str
+    stock: Option | None
+    parts: tuple[Option, ...]
+
+
+class NeedOptions(Model):
+    """What can meet a need that every package has."""
+
+    because: str
+    parts: tuple[Option, ...]
+    steps: tuple[StepOption, ...]
+
+
+class Refused(Model):
+    """Why a part is out, when it is."""
+
+    part: str
+    name: str
+    out: bool
+    clash: Clash | None
+
+
+class Options(Model):
+    """What is still open in a question."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    possible: bool
+    notes: tuple[str, ...]
+    places: tuple[PlaceOptions, ...] = ()
+    needs: tuple[NeedOptions, ...] = ()
+    refused: tuple[Refused, ...] = Field((), description="for the parts asked about")
+    clashes: tuple[Clash, ...] = ()
+
+
+class Front(Model):
+    """Packages none of which another beats on price, time and mass at once."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    packages: tuple[Package, ...]
+    complete: bool = Field(description="whether these are all of them")

@@ -97,6 +97,17 @@ class Cone:
         self._close()
         return True
 
+    def enter(self, parts: Iterable[str]) -> None:
+        """Let in parts that nobody asks for, so that each of them may be assumed."""
+        for part in parts:
+            self._new(part)
+        self._close()
+
+    def open_place(self, place: str) -> None:
+        """Let in all that could go in a place, whether or not anything asks for it."""
+        self._open(place)
+        self._close()
+
     # -- the loop -------------------------------------------------------------------------------
 
     def _close(self) -> None:
