@@ -11,6 +11,7 @@ from flask_openapi3.openapi import OpenAPI
 
 from api import (
     routes_build,
+    routes_choices,
     routes_graph,
     routes_parts,
     routes_questions,
@@ -29,7 +30,8 @@ MOST_BYTES = 256 * 1024
 """The largest body that is read."""
 
 ROUTES = (
-    routes_service, routes_vehicles, routes_parts, routes_questions, routes_build, routes_setup,
+    routes_service, routes_vehicles, routes_parts, routes_questions, routes_choices, routes_build,
+    routes_setup,
     routes_graph,
 )
 

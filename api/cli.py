@@ -17,6 +17,7 @@ import click
 
 from api.asking import items, said
 from api.cli_build import plan_command
+from api.cli_choices import offers_command, options_command, verify_command
 from api.cli_setup import corner_weights_command
 from api.options import (
     NO,
@@ -111,6 +112,12 @@ def main() -> None:
     "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
     help="What to make least.",
 )
+@click.option("--keep", multiple=True, metavar="PLACE", help="A place to leave stock.")
+@click.option("--avoid", multiple=True, metavar="PART", help="A part that is not wanted.")
+@click.option("--avoid-maker", "avoid_makers", multiple=True, help="A maker not wanted.")
+@click.option("--refuse-work", multiple=True, metavar="STEP", help="A work step not to be done.")
+@click.option("--reversible-only", is_flag=True, help="Refuse work that cannot be undone.")
+@click.option("--budget", metavar="SUM", help="The most the package may cost, such as 1500.00.")
 @click.option(
     "--no-alternatives", is_flag=True, help="Do not price what could be had instead (quicker)."
 )
@@ -119,7 +126,7 @@ def main() -> None:
 def package_command(
     picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
     why: bool, on_hand: tuple[str, ...], prefer: str, no_alternatives: bool, folder: Path,
-    as_json: bool,
+    as_json: bool, **wishes: object,
 ) -> None:
     """Everything that goes on the order for these picks.
 
@@ -131,6 +138,7 @@ def package_command(
         "deadline": deadline, "alternatives": not no_alternatives,
         "picks": items(catalogue, picks, "picks"),
         "on_hand": items(catalogue, on_hand, "on_hand"),
+        **wishes,
     })
     answer = package(catalogue, question)
     give(
@@ -241,6 +249,8 @@ def serve_command(folder: Path, host: str, port: int, workers: int) -> None:
     serve(folder, host, port, workers)
 
 
+for command in (options_command, offers_command, verify_command):
+    main.add_command(command)
 main.add_command(plan_command)
 main.add_command(corner_weights_command)
 

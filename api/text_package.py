@@ -10,6 +10,7 @@ from rich.text import Text
 from api import text as t
 from api.text_because import chain_of, last, short
 from api.text_checks import checks_section
+from api.text_choices import ways_out_section
 from api.text_order import order_section
 from rules import answers as a
 
@@ -19,7 +20,13 @@ def package_page(answer: a.Package, *, why: bool = False) -> t.Page:
     yield from t.car(answer.baseline)
     yield t.say(_outcome(answer), "bold")
     yield from t.notes(answer.notes)
-    yield from t.clashes(answer.clashes)
+    yield from t.clashes(answer.clashes if why else answer.clashes[:1])
+    if len(answer.clashes) > 1 and not why:
+        yield t.say(f"{t.count(len(answer.clashes) - 1, 'more clash', 'more clashes')} "
+                    "(--why shows them).")
+    if answer.more_clashes and why:
+        yield t.say("There are more such clashes.")
+    yield from ways_out_section(answer.ways_out, answer.catalog.currency)
     if answer.totals is not None:
         yield from _body(answer, answer.totals, why=why)
     yield from t.origin(answer.catalog)

@@ -435,3 +435,12 @@ class Front(Model):
     baseline: BaselineRef
     packages: tuple[Package, ...]
     complete: bool = Field(description="whether these are all of them")
+
+
+class Recheck(Model):
+    """How an answer that was written down fared against its catalogue."""
+
+    digest: str
+    outcome: Outcome
+    holds: bool
+    findings: tuple[str, ...]

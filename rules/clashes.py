@@ -19,10 +19,16 @@ from rules.problem import Problem, Reason
 from rules.reasons import Reasons
 from rules.sat import clauses
 
+FEW = 3
+"""So many clashes are looked at where one is wanted: a short one is easier to follow."""
+
 
 def smallest_clash(problem: Problem, reasons: Reasons, deadline: float = 10.0) -> list[Reason]:
-    """One clash; empty when the problem is possible. Raises OutOfTime past the deadline."""
-    return next(smallest_clashes(problem, reasons, 1, deadline), [])
+    """The shortest of the first few clashes; empty when the problem is possible.
+
+    Raises OutOfTime past the deadline.
+    """
+    return min(smallest_clashes(problem, reasons, FEW, deadline), key=len, default=[])
 
 
 def smallest_clashes(

@@ -44,6 +44,7 @@ def impossible(asked: Asked) -> a.Package:
     """The answer to a question that has no package: its clashes, and the ways out."""
     deadline = asked.question.deadline
     found = list(smallest_clashes(asked.problem, asked.reasons, MOST_CLASHES + 1, deadline))
+    found.sort(key=len)
     clashes = [clash_of(clash) for clash in found[:MOST_CLASHES]] or [_beyond_statements(asked)]
     return a.Package(
         catalog=catalog_ref(asked.catalogue),

@@ -1,0 +1,40 @@
+"""POST /v1/options and /v1/offers: what is still open, and packages to compare."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from api.document import ANSWERS, answers, blueprint
+from api.endpoint import NoQuery, catalogue, endpoint
+from rules.answers import Front, Options, Question
+from rules.front import front
+from rules.options import options
+
+routes = blueprint("choices", ANSWERS, "/v1")
+
+
+class OptionsQuestion(Question):
+    """A question, the places it is about, and parts whose refusal is to be explained."""
+
+    places: tuple[str, ...] = Field((), max_length=100, description="none: all that is touched")
+    why_not: tuple[str, ...] = Field((), max_length=20, description="part ids")
+
+
+class OffersQuestion(Question):
+    """A question, and how many packages to compare."""
+
+    most: int = Field(3, ge=1, le=20)
+
+
+@routes.post("/options", responses=answers(Options, 400, 412, 413, 415, 503))
+@endpoint
+def options_by_body(query: NoQuery, body: OptionsQuestion) -> Options:
+    """For each place and need: which parts are forced, possible or out, and why."""
+    return options(catalogue(), body, body.places, body.why_not)
+
+
+@routes.post("/offers", responses=answers(Front, 400, 412, 413, 415, 500, 503))
+@endpoint
+def offers_by_body(query: NoQuery, body: OffersQuestion) -> Front:
+    """Packages none of which is beaten on price, time and mass at once."""
+    return front(catalogue(), body, body.most)
