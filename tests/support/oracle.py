@@ -96,6 +96,14 @@ class Findings:
             for _, ways in self.packages for costs in ways
         )
 
+    def irreducible(self) -> Findings:
+        """The packages from which nothing can be left out."""
+        contents = [world.new | world.steps for world, _ in self.packages]
+        return Findings(packages=[
+            (world, ways) for world, ways in self.packages
+            if not any(other < world.new | world.steps for other in contents)
+        ])
+
 
 class Oracle:
     """Tries every package for one question on one car."""
