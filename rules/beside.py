@@ -44,6 +44,8 @@ def _rows(
     before, after = situation.parts[old], situation.parts[new]
     for name in type(after.dimensions).model_fields:
         values = getattr(before.dimensions, name), getattr(after.dimensions, name)
+        if name.endswith("tolerance"):
+            continue
         if values != (None, None) and all(_plain(value) for value in values):
             yield _row(name.replace("_", " "), *values)
     if before.mass or after.mass:

@@ -56,7 +56,7 @@ class Verdict:
     needs: tuple[Need, ...] = ()
     measure: tuple[str, ...] = ()
     overrules: Verdict | None = None
-    """The computed verdict that a trial fit outranks."""
+    """The computed verdict that a trial fit, or a stated fit where nothing is known, outranks."""
 
 
 @dataclass(slots=True)
@@ -243,9 +243,24 @@ class Check:
             self, dict(zip(names, parts, strict=True)), catalogue, baseline, axle
         )
         found = self.judge(sheet)
-        if found is None:
-            return ()
-        return (found,) if isinstance(found, Verdict) else tuple(found)
+        verdicts = () if found is None else (found,) if isinstance(found, Verdict) else tuple(found)
+        if len(parts) == 1:
+            return tuple(_as_stated(verdict, parts[0][1], baseline) for verdict in verdicts)
+        return verdicts
+
+
+def _as_stated(verdict: Verdict, part: Part, baseline: Baseline) -> Verdict:
+    """Where a number is missing, a stated fit of the part on this car settles the question."""
+    if verdict.verdict != "not_known":
+        return verdict
+    for fits in part.fits:
+        if baseline.applies(fits):
+            source = f" ({fits.source})" if fits.source else ""
+            return replace(
+                verdict, verdict="fits", basis=fits.basis, measure=(), overrules=verdict,
+                says=f"stated to fit this car{source}; {verdict.says}",
+            )
+    return verdict
 
 
 _CHECKS: dict[str, Check] = {}
