@@ -75,6 +75,10 @@ class Baseline:
         }
 
     @cached_property
+    def _fitted_of(self) -> dict[tuple[str, Axle | None], tuple[str, ...]]:
+        return {}
+
+    @cached_property
     def _facts(self) -> Mapping[tuple[str, Axle | None], Fact]:
         found: dict[tuple[str, Axle | None], Fact] = {}
         for block in self.vehicle.facts:
@@ -99,10 +103,12 @@ class Baseline:
         self, parts: Mapping[str, Part], kind: str, axle: Axle | None = None
     ) -> tuple[str, ...]:
         """The stock parts of a kind, on one axle or anywhere, in order of their places."""
-        return tuple(
-            part for place, part in sorted(self.fitted.items())
-            if parts[part].kind == kind and axle in (None, self.places[place].axle)
-        )
+        if (kind, axle) not in self._fitted_of:
+            self._fitted_of[kind, axle] = tuple(
+                part for place, part in sorted(self.fitted.items())
+                if parts[part].kind == kind and axle in (None, self.places[place].axle)
+            )
+        return self._fitted_of[kind, axle]
 
     def applies(self, where: Applies) -> bool:
         """Whether a statement limited to `where` holds for this car."""

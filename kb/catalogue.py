@@ -6,17 +6,16 @@ all means no catalogue: all of them are raised together.
 
 from __future__ import annotations
 
-import gc
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
+from kb.collection import no_collection
 from kb.entries import (
     Header,
     Limits,
@@ -120,7 +119,7 @@ def load_texts(texts: Mapping[str, str]) -> Catalogue:
 def _build(
     where: str, texts: Iterable[tuple[str, str]], problems: list[Problem]
 ) -> Catalogue:
-    with _no_collection():
+    with no_collection():
         entries: dict[tuple[str, str], Entry] = {}
         whole = not problems
         for name, text in texts:
@@ -137,20 +136,6 @@ def _build(
         if problems:
             raise CatalogueError(set(problems))
         return _assemble(sound, entries)
-
-
-@contextmanager
-def _no_collection() -> Iterator[None]:
-    """No garbage collection meanwhile: reading makes millions of objects and drops next to none,
-    so each collection walks all of them for nothing.
-    """
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def _collect(

@@ -1,0 +1,128 @@
+"""Parts and work steps that can be in no package, on any car or on some they are meant for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from kb.baseline import Baseline
+from kb.entries import Part
+from rules.alike import Cars, said
+from rules.audit_base import Finding, Scene
+
+NO_CAR = "no car of the catalogue is one it is listed for, or has its places"
+
+
+def impossible_cars(scene: Scene) -> Iterator[Finding]:
+    """Cars whose own needs cannot be met, whatever is picked."""
+    for group in scene.groups:
+        if not scene.whole(group).empty_is_possible:
+            yield scene.finding(
+                "error", "impossible-car", "vehicles", group[0].vehicle_id,
+                f"no package at all is possible on {said(group)}: a general rule asks for what "
+                "cannot be had",
+                "correct the rules that hold on every package of that car, or add what they need",
+            )
+
+
+def dead_parts(scene: Scene) -> Iterator[Finding]:
+    """Parts on sale that are in no package, and parts that fail on a car they are meant for."""
+    stock = {part for car in scene.cars for part in car.fitted.values()}
+    for key, part in scene.parts.items():
+        if part.orderable and key not in stock and not scene.replaced(key):
+            yield from _dead(scene, key, part)
+
+
+def _dead(scene: Scene, key: str, part: Part) -> Iterator[Finding]:
+    claimed = [group for group in scene.groups if _claims(group[0], part)]
+    failing = [group for group in claimed if key not in scene.whole(group).possible_parts]
+    if len(failing) < len(claimed):
+        yield from _dead_on_some(scene, key, part, failing)
+        return
+    reason = f"on {said(failing[0])}: {_why(scene, failing[0], key)}" if failing else NO_CAR
+    yield scene.finding(
+        "error", "dead-part", "parts", key, f"'{key}' can be in no package: {reason}",
+        "add what it needs, correct its statements, or take it off sale",
+    )
+
+
+def _claims(car: Baseline, part: Part) -> bool:
+    listed = not part.fits or any(car.applies(fits) for fits in part.fits)
+    return listed and all(place in car.places for place in part.takes)
+
+
+def _why(scene: Scene, group: Cars, part: str) -> str:
+    """The smallest reason in one sentence."""
+    return "; ".join(reason.text for reason in scene.whole(group).why_not(part))
+
+
+def _dead_on_some(
+    scene: Scene, key: str, part: Part, failing: Sequence[Cars]
+) -> Iterator[Finding]:
+    """A part that can be had on other cars, but not on these.
+
+    That a part does not go on a car by its dimensions is no fault; that it is stated to is one. It
+    is a grave one where the statement holds on no car that it names.
+    """
+    left = [group for group in failing if not scene.situation(group).refusal(key)]
+    for fits in part.fits:
+        meant = [group for group in scene.groups if group[0].applies(fits)]
+        if meant and all(group in failing for group in meant):
+            left = [group for group in left if group not in meant]
+            yield _contradicted(scene, key, meant)
+    for code, groups in _by_cause(scene, key, left).items():
+        if code == "unmet-need" or part.fits:
+            yield _doubtful(scene, key, code, groups)
+
+
+def _by_cause(scene: Scene, key: str, groups: Iterable[Cars]) -> dict[str, list[Cars]]:
+    """The cars on which a check stands in the way, and those on which statements alone do."""
+    found: dict[str, list[Cars]] = {"fit-too-wide": [], "unmet-need": []}
+    for group in groups:
+        computed = scene.whole(group).possible_but_for_checks(key)
+        found["fit-too-wide" if computed else "unmet-need"].append(group)
+    unmet = found["unmet-need"]
+    if unmet and any(reason.type == "check" for reason in scene.whole(unmet[0]).why_not(key)):
+        found["fit-too-wide"] += unmet
+        unmet.clear()
+    return {code: groups for code, groups in found.items() if groups}
+
+
+def _contradicted(scene: Scene, key: str, groups: Sequence[Cars]) -> Finding:
+    return scene.finding(
+        "warning", "fit-contradicted", "parts", key,
+        f"'{key}' is stated to fit {_cars(groups)}, and can be in no package on any of them: "
+        f"{_why(scene, groups[0], key)}",
+        "correct the dimensions or the stated fit; if it was tried on a car, record a trial fit",
+    )
+
+
+def _doubtful(scene: Scene, key: str, code: str, groups: Sequence[Cars]) -> Finding:
+    mend = {
+        "fit-too-wide": "narrow the stated fit, or correct the dimensions",
+        "unmet-need": "add what it needs there, or state under 'fits' the cars it is for",
+    }[code]
+    return scene.finding(
+        "note", code, "parts", key,
+        f"'{key}' can be in no package on {_cars(groups)}; on the first of them since "
+        f"{_why(scene, groups[0], key)}", mend,
+    )
+
+
+def _cars(groups: Iterable[Cars]) -> str:
+    return said(car for group in groups for car in group)
+
+
+def dead_steps(scene: Scene) -> Iterator[Finding]:
+    """Work steps that something calls for and that can never be done."""
+    called: set[str] = set()
+    possible: set[str] = set()
+    for group in scene.groups:
+        whole = scene.whole(group)
+        called.update(step for step, _ in whole.problem.steps())
+        possible |= whole.possible_steps
+    for step in sorted(called - possible):
+        yield scene.finding(
+            "warning", "dead-step", "work", step,
+            f"the work step '{step}' can be in no package, though something calls for it",
+            "add the parts it requires, correct its conflicts, or remove it",
+        )
