@@ -70,13 +70,12 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
         ("/v1/parts", "kind"): stated.kind,
         ("/v1/parts", "place"): stated.takes[0],
         ("/problems/{code}", "code"): "unknown_part",
-        ("/v1/package", "body"): {
-            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
-            "picks": [{"part": part}],
-        },
-        ("/v1/plan", "body"): {
-            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
-            "picks": [{"part": part}],
+        **{
+            (path, "body"): {
+                "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+                "picks": [{"part": part}],
+            }
+            for path in ("/v1/package", "/v1/plan", "/v1/options", "/v1/offers")
         },
         ("/v1/corner-weights", "body"): {
             "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,

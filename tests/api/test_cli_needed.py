@@ -25,7 +25,7 @@ def test_what_is_always_needed_and_what_is_left_to_choose(run: CommandLine) -> N
     assert "What is needed with 2 x Gravel wheel 15 (wheel-15):" in page
     always, choice = page.split("CHOICE 1: 2 OF ONE OF THESE")
     assert "8 Ball-seat nut (nut-ball) 6 6.00" in always
-    assert "2 Ring 63.4 to 56.1 (ring-634) 3.00" in always
+    assert "2 Ring 63.4 to 56.1 (ring-634) 1 3.00" in always
     assert choice.index("Road tyre 15 (tyre-15) 60.00") < choice.index("(tyre-15-gravel) 70.00")
 
 
