@@ -18,6 +18,7 @@ import click
 from api.asking import items, said
 from api.cli_build import plan_command
 from api.cli_choices import offers_command, options_command, verify_command
+from api.cli_keeper import audit_command
 from api.cli_setup import corner_weights_command
 from api.options import (
     NO,
@@ -31,7 +32,7 @@ from api.options import (
 )
 from api.text import show
 from api.text_fit import fit_page, survey_page
-from api.text_lists import audit_page, parts_page, vehicles_page
+from api.text_lists import parts_page, vehicles_page
 from api.text_needed import needed_page
 from api.text_package import package_page
 from kb.baseline import find_baseline
@@ -39,7 +40,6 @@ from kb.catalogue import Catalogue, load
 from kb.dimensions import kinds
 from kb.errors import CatalogueError, FaultyAnswer, OutOfTime, QuestionError, nearest_name
 from rules import answers as a
-from rules.audit import audit
 from rules.fit import fit, fit_everywhere
 from rules.least import LEVELS
 from rules.needed import needed
@@ -219,15 +219,6 @@ def _search(catalogue: Catalogue, words: Sequence[str], kind: str | None) -> dic
     }
 
 
-@main.command("audit")
-@catalogue_option
-@json_option
-def audit_command(folder: Path, as_json: bool) -> None:
-    """What is wrong or idle in a catalogue, and how to mend it."""
-    found = audit(load(folder))
-    give(found, lambda: list(audit_page(found)), as_json, not found.count("error"))
-
-
 @main.command("schema")
 def schema_command() -> None:
     """The JSON Schema of a catalogue file, for editors."""
@@ -253,6 +244,7 @@ for command in (options_command, offers_command, verify_command):
     main.add_command(command)
 main.add_command(plan_command)
 main.add_command(corner_weights_command)
+main.add_command(audit_command)
 
 if __name__ == "__main__":
     main()

@@ -1,4 +1,4 @@
-"""Lists from a catalogue for people: its vehicles, its parts, its audit."""
+"""Lists from a catalogue for people: its vehicles, its parts."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from api import text as t
 from kb.catalogue import Catalogue
 from kb.entries import Part
-from rules.audit import SEVERITIES, Audit, Severity
 
 
 def vehicles_page(catalogue: Catalogue) -> t.Page:
@@ -48,35 +47,3 @@ def _price(part: Part) -> str:
     if not part.orderable:
         return "not sold"
     return str(part.price) if part.price else "no price"
-
-
-TITLES: Mapping[Severity, tuple[str, str]] = {
-    "error": ("Errors", "error"), "warning": ("Warnings", "warning"), "note": ("Notes", "note"),
-}
-
-
-def audit_page(found: Audit) -> t.Page:
-    """The health of a catalogue: what is wrong, where, and how to mend it."""
-    yield t.say(_health(found), "bold")
-    many = (t.count(found.parts, "part"), t.count(found.baselines, "baseline"))
-    yield t.say(f"{many[0]} and {many[1]} looked at.")
-    for severity in SEVERITIES:
-        findings = [f for f in found.findings if f.severity == severity]
-        if findings:
-            yield from t.heading(TITLES[severity][0])
-            yield t.numbered([
-                t.stack([
-                    t.say(f"{f.where}: {f.code}: {t.sentence(f.text)}"),
-                    t.say(f"To mend: {t.sentence(f.mend)}", "dim"),
-                ])
-                for f in findings
-            ])
-    yield from t.origin(found.catalog)
-
-
-def _health(found: Audit) -> str:
-    counts = [
-        t.count(many, TITLES[severity][1]) for severity in SEVERITIES
-        if (many := found.count(severity))
-    ]
-    return f"The catalogue has {', '.join(counts)}." if counts else "The catalogue is clean."
