@@ -14,14 +14,16 @@ NO_CAR = "no car of the catalogue is one it is listed for, or has its places"
 
 def impossible_cars(scene: Scene) -> Iterator[Finding]:
     """Cars whose own needs cannot be met, whatever is picked."""
+    found: dict[str, list[Cars]] = {}
     for group in scene.groups:
         if not scene.whole(group).empty_is_possible:
-            yield scene.finding(
-                "error", "impossible-car", "vehicles", group[0].vehicle_id,
-                f"no package at all is possible on {said(group)}: a general rule asks for what "
-                "cannot be had",
-                "correct the rules that hold on every package of that car, or add what they need",
-            )
+            found.setdefault(group[0].vehicle_id, []).append(group)
+    for vehicle, groups in found.items():
+        yield scene.finding(
+            "error", "impossible-car", "vehicles", vehicle,
+            f"no package at all is possible on {_cars(groups)}: {_why(scene, groups[0])}",
+            "correct the rules that hold on every package of that car, or add what they need",
+        )
 
 
 def dead_parts(scene: Scene) -> Iterator[Finding]:
@@ -33,7 +35,12 @@ def dead_parts(scene: Scene) -> Iterator[Finding]:
 
 
 def _dead(scene: Scene, key: str, part: Part) -> Iterator[Finding]:
-    claimed = [group for group in scene.groups if _claims(group[0], part)]
+    claimed = [
+        group for group in scene.groups
+        if _claims(group[0], part) and scene.whole(group).empty_is_possible
+    ]
+    if not claimed and any(_claims(group[0], part) for group in scene.groups):
+        return  # said of the cars, none of which takes anything
     failing = [group for group in claimed if key not in scene.whole(group).possible_parts]
     if len(failing) < len(claimed):
         yield from _dead_on_some(scene, key, part, failing)
@@ -50,8 +57,8 @@ def _claims(car: Baseline, part: Part) -> bool:
     return listed and all(place in car.places for place in part.takes)
 
 
-def _why(scene: Scene, group: Cars, part: str) -> str:
-    """The smallest reason in one sentence."""
+def _why(scene: Scene, group: Cars, part: str | None = None) -> str:
+    """The smallest reason why a part, or anything at all, is in no package, in one sentence."""
     return "; ".join(reason.text for reason in scene.whole(group).why_not(part))
 
 
@@ -116,8 +123,7 @@ def dead_steps(scene: Scene) -> Iterator[Finding]:
     """Work steps that something calls for and that can never be done."""
     called: set[str] = set()
     possible: set[str] = set()
-    for group in scene.groups:
-        whole = scene.whole(group)
+    for whole in filter(lambda whole: whole.empty_is_possible, map(scene.whole, scene.groups)):
         called.update(step for step, _ in whole.problem.steps())
         possible |= whole.possible_steps
     for step in sorted(called - possible):

@@ -14,7 +14,9 @@ def idle_rules(scene: Scene) -> Iterator[Finding]:
         groups = [group for group in scene.groups if group[0].applies(rule.on)]
         if not groups:
             continue  # said as a statement that applies to no car
-        wholes = [scene.whole(group) for group in groups]
+        wholes = [w for group in groups if (w := scene.whole(group)).empty_is_possible]
+        if not wholes:
+            continue  # said of the cars
         if not any(whole.rule_can_fire(key) for whole in wholes):
             yield scene.finding(
                 "warning", "rule-never-fires", "rules", key,

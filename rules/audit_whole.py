@@ -100,9 +100,12 @@ class Whole:
             left.discard(variable)
         return frozenset(keys[variable] for variable in found)
 
-    def why_not(self, part: str) -> list[Reason]:
-        """The smallest reason why a part is in no package; empty when it can be."""
-        picks = {part: Fraction(max(self.at.units(part), 1))}
+    def why_not(self, part: str | None = None) -> list[Reason]:
+        """The smallest reason why a part is in no package; None: why there is no package.
+
+        Empty when there is one.
+        """
+        picks = {part: Fraction(max(self.at.units(part), 1))} if part else {}
         found = smallest_clash(Cone(self.at, picks, {}).problem, Reasons(self.at))
         return [reason for reason in found if reason.type != "pick"]
 
