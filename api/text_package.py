@@ -159,7 +159,7 @@ def _totals(answer: a.Package, totals: a.Totals, names: Mapping[str, str]) -> t.
     yield grid
     yield from _remarks(answer, totals, names)
     if answer.proof is not None:
-        yield t.say(proof_line(answer.proof, answer.outcome, totals.unpriced))
+        yield t.say(proof_line(answer.proof, totals.unpriced))
 
 
 def _remarks(answer: a.Package, totals: a.Totals, names: Mapping[str, str]) -> t.Page:
@@ -182,7 +182,7 @@ LEAST = {
 }
 
 
-def proof_line(proof: a.Proof, outcome: str, unpriced: Sequence[str]) -> str:
+def proof_line(proof: a.Proof, unpriced: Sequence[str]) -> str:
     """What was proven about a package, in one sentence."""
     if not proof.least:
         return (
@@ -190,7 +190,6 @@ def proof_line(proof: a.Proof, outcome: str, unpriced: Sequence[str]) -> str:
             "(a longer --deadline would tell)."
         )
     main = next(level for level in proof.by if level in LEAST)
-    which = "complete list" if outcome == "complete" else "list with as little left to measure"
     priced = "unpriced" in proof.by[: proof.by.index(main)] and unpriced
     among = ", of those with as few unpriced parts" if priced else ""
-    return f"Proven: for these picks on this car, no {which} {LEAST[main]}{among}."
+    return f"Proven: for these picks on this car, no list {LEAST[main]}{among}."

@@ -42,7 +42,9 @@ class Part(Staged):
     price: Price | None = Field(None, description="for one pack")
     pack: AmountText = Field("1", validate_default=True, description="what one pack holds")
     mass: Mass | None = Field(None, description="of one unit")
-    fitting_time: Time | None = Field(None, description="to fit one unit")
+    fitting_time: Time | None = Field(
+        None, description="to fit one unit in its place; for a part without places, all of it"
+    )
     orderable: Flag = Field(True, description="false: no longer, or never, for sale")
     one_time_use: Flag = Field(False, description="always renewed once undone")
     contents: FrozenDict[Id, AmountText] = Field(

@@ -92,6 +92,9 @@ class _Checker(Referring):
             if need.each and part.pack.unit:
                 self.add(("requires", i), f"a part sold in {part.pack.unit} has no units to "
                          "count 'each' by", "'once'")
+            if need.each and part.contents:
+                self.add(("requires", i), "a kit has no units to count 'each' by",
+                         "the need on the part in the kit that asks")
         for i, conflict in enumerate(part.conflicts):
             self.conflict(conflict, part, ("conflicts", i))
             if me in conflict.listed:

@@ -47,6 +47,7 @@ class Question(Model):
     avoid_makers: tuple[str, ...] = Field((), max_length=50, description="makers not wanted")
     refuse_work: tuple[str, ...] = Field((), max_length=100, description="work steps refused")
     reversible_only: bool = Field(False, description="refuse work that cannot be undone")
+    certain_only: bool = Field(False, description="refuse what leaves anything to measure")
     budget: str | None = Field(
         None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost",
         examples=["1500.00"],

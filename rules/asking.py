@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from time import monotonic
 
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
@@ -18,6 +19,10 @@ from rules.situation import Situation, situation_of
 from rules.wishes import Wishes
 
 
+SHORTEST = 0.001
+"""Seconds: the least that a search is given, so that it ends by saying that it is out of time."""
+
+
 @dataclass(slots=True)
 class Asked:
     """A question turned into a problem."""
@@ -26,6 +31,12 @@ class Asked:
     question: a.Question
     cone: Cone
     notes: list[str]
+    ends: float
+    """When the question's deadline passes, by the clock `monotonic`."""
+
+    def left(self, share: float = 1.0) -> float:
+        """The seconds left for the question, or a share of them; a trifle when there are none."""
+        return max((self.ends - monotonic()) * share, SHORTEST)
 
     @property
     def situation(self) -> Situation:
@@ -44,7 +55,11 @@ class Asked:
 
 
 def ask(catalogue: Catalogue, question: a.Question) -> Asked:
-    """The problem of a question. Raises QuestionError for what the catalogue does not know."""
+    """The problem of a question, its time running from now.
+
+    Raises QuestionError for what the catalogue does not know.
+    """
+    ends = monotonic() + question.deadline
     baseline = find_baseline(catalogue, question.vehicle, question.year, question.variant)
     situation = situation_of(catalogue, baseline)
     notes: list[str] = []
@@ -54,7 +69,7 @@ def ask(catalogue: Catalogue, question: a.Question) -> Asked:
         for inner, amount in situation.unpacked(kit).items():
             on_hand[inner] = on_hand.get(inner, Fraction(0)) + count * amount
     cone = Cone(situation, picks, on_hand, wishes_of(situation, question))
-    return Asked(catalogue, question, cone, notes)
+    return Asked(catalogue, question, cone, notes, ends)
 
 
 def wishes_of(situation: Situation, question: a.Question) -> Wishes:
@@ -74,9 +89,15 @@ def wishes_of(situation: Situation, question: a.Question) -> Wishes:
                 raise QuestionError(
                     f"{field}.{i}", f"there is no {what} '{name}'", nearest_name(name, known)
                 )
+    for i, place in enumerate(question.keep):
+        if place not in situation.baseline.fitted:
+            raise QuestionError(
+                f"keep.{i}", f"there is no stock part in the place '{place}' to keep",
+                nearest_name(place, situation.baseline.fitted),
+            )
     return Wishes(
         question.keep, question.avoid, question.avoid_makers, question.refuse_work,
-        question.reversible_only,
+        question.reversible_only, question.certain_only,
     )
 
 
@@ -86,8 +107,11 @@ def _amounts(
     found: dict[str, Fraction] = {}
     for i, item in enumerate(items):
         part = known_part(situation, item.part, f"{where}.{i}.part")
-        if where == "picks":
-            part = _current(situation, part, notes)
+        if where == "picks" and (newer := current(situation, part)) != part:
+            notes.append(
+                f"{situation.name(part)} ({part}) was replaced by {situation.name(newer)} ({newer})"
+            )
+            part = newer
         qty = _quantity(situation, part, item.qty, f"{where}.{i}.qty")
         units = situation.units(part)
         if where == "picks" and item.qty is not None and qty < units:
@@ -106,15 +130,10 @@ def known_part(situation: Situation, part: str, where: str) -> str:
     return part
 
 
-def _current(situation: Situation, part: str, notes: list[str]) -> str:
+def current(situation: Situation, part: str) -> str:
     """The part to order today: the newest successor of one that was replaced."""
     after = [p for p in situation.successors(part) if situation.buyable(p)]
-    if not after:
-        return part
-    notes.append(
-        f"{situation.name(part)} ({part}) was replaced by {situation.name(after[-1])} ({after[-1]})"
-    )
-    return after[-1]
+    return after[-1] if after else part
 
 
 def _quantity(situation: Situation, part: str, qty: float | None, where: str) -> Fraction:

@@ -158,6 +158,15 @@ class Cone:
             self._conflicts_in(owner, variable)
         return variable
 
+    def _unknown(self, missing: Sequence[str]) -> int:
+        """A variable that holds when the package rests on a measurement not taken yet."""
+        key = "; ".join(missing)
+        known = self.problem.known("open", key)
+        variable = self.problem.variable("open", key)
+        if known is None and self.wishes.certain_only:
+            self._clause((-variable,), self.say.wish("certain_only", ""))
+        return variable
+
     def _any(self, selector: Selector, owner: str | None) -> int:
         """A variable that holds when something the selector means is there."""
         return self._watch(selector, owner).variable
@@ -390,7 +399,7 @@ class Cone:
         ]
 
     def _open_match(self, part: str, missing: tuple[str, ...], owner: str | None) -> int | None:
-        return self.problem.variable("open", "; ".join(missing)) if missing else None
+        return self._unknown(missing) if missing else None
 
     # -- conflicts ------------------------------------------------------------------------------
 
@@ -460,7 +469,7 @@ class Cone:
             return
         guards, unless = condition
         reason = self.say.conflict(owner, target, conflict)
-        opened = (self.problem.variable("open", "; ".join(missing)),) if missing else ()
+        opened = (self._unknown(missing),) if missing else ()
         self._clause((-one, -other, *(-g for g in guards), *unless, *opened), reason)
 
     # -- general rules --------------------------------------------------------------------------
@@ -642,7 +651,7 @@ class Cone:
         if verdict.verdict == "does_not_fit":
             self._clause(denied, self.say.check(members, axle, verdict))
         elif verdict.verdict == "not_known":
-            opened = self.problem.variable("open", "; ".join(verdict.measure))
+            opened = self._unknown(verdict.measure)
             self._clause((*denied, opened), self.say.check(members, axle, verdict))
         elif verdict.verdict == "fits_with_work":
             steps = [(step, self._step(step)) for step in verdict.work]

@@ -21,7 +21,7 @@ def front(catalogue: Catalogue, question: a.Question, most: int = 8) -> a.Front:
 
     Each package is the least of those that beat every one before it in money, time or mass, so
     none of them is beaten by another (the lexicographic constraint method for several aims). Only
-    packages that leave as little to measure as possible take part. Raises QuestionError for
+    packages with as few unpriced parts as possible take part. Raises QuestionError for
     unknown names, OutOfTime when not even one package was found in time.
     """
     asked = ask(catalogue, question)
@@ -56,5 +56,5 @@ def front(catalogue: Catalogue, question: a.Question, most: int = 8) -> a.Front:
 def _bounds(question: a.Question, points: list[Mapping[str, int]]) -> Bounds:
     at_most = dict(bounds_of(question).at_most)
     if points:
-        at_most |= {"open": points[0]["open"], "unpriced": points[0]["unpriced"]}
+        at_most["unpriced"] = points[0]["unpriced"]
     return Bounds(at_most=at_most, beat=tuple(points))

@@ -28,14 +28,13 @@ from rules.situation import Situation
 ONE = Fraction(1)
 
 LEVELS: Mapping[Preference, tuple[str, ...]] = {
-    "least_cost": ("open", "unpriced", "money", "minutes", "lines", "mass", "amount", "rank"),
-    "least_work": ("open", "minutes", "unpriced", "money", "lines", "mass", "amount", "rank"),
-    "least_mass": ("open", "mass", "unpriced", "money", "minutes", "lines", "amount", "rank"),
-    "fewest_parts": ("open", "lines", "unpriced", "money", "minutes", "mass", "amount", "rank"),
+    "least_cost": ("unpriced", "money", "open", "minutes", "lines", "mass", "amount", "rank"),
+    "least_work": ("minutes", "unpriced", "money", "open", "lines", "mass", "amount", "rank"),
+    "least_mass": ("mass", "unpriced", "money", "open", "minutes", "lines", "amount", "rank"),
+    "fewest_parts": ("lines", "unpriced", "money", "open", "minutes", "mass", "amount", "rank"),
 }
-"""What is made least, first to last: measurements still to take always come first, so that a
-package that is known to go together is preferred to one that may."""
-
+"""What is made least, first to last. A part without a price is no bargain, so the number of those
+comes before money; of equal packages the one with less to measure wins."""
 
 STRATEGIES = (("usc,oll,stratify", 0.5), ("bb,lin", 0.5))
 """How to search, each with its share of the time. Working up from what cannot be avoided is the

@@ -34,6 +34,7 @@ class Reasons:
             "refuse_work": f"the work '{self.at.catalogue.work[value].name}' is refused"
             if kind == "refuse_work" else "",
             "reversible_only": "work that cannot be undone is refused",
+            "certain_only": "nothing is to be left to measure",
         }[kind]
         return Reason("wish", f"wish:{kind}:{value}", text)
 

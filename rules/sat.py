@@ -37,11 +37,19 @@ def clauses(problem: Problem, reasons: Reasons) -> Iterator[Stated]:
     """Every clause of a problem."""
     for clause in problem.clauses:
         yield Stated(list(clause.literals), clause.reason)
+    top = len(problem.atoms)
     for need in problem.needs:
         literals = [-literal for literal in need.guard]
-        literals += [choice.literal for choice in need.choices]
+        for choice in need.choices:
+            if choice.open is None:
+                literals.append(choice.literal)
+                continue
+            # A choice that rests on a measurement counts only together with it.
+            top += 1
+            literals.append(top)
+            yield Stated([-top, choice.literal], None)
+            yield Stated([-top, choice.open], None)
         yield Stated(literals, need.reason)
-    top = len(problem.atoms)
     for place, takers in problem.exclusive.items():
         for literals in _at_most_one(takers, top):
             top = max(top, *map(abs, literals))

@@ -31,6 +31,8 @@ def ways_out(asked: Asked, most: int = 6) -> tuple[a.WayOut, ...]:
     for changes, question in _candidates(asked, ends):
         if monotonic() > ends:
             break
+        if not question.picks:
+            continue  # to ask for nothing is no way out
         way = _proven(asked, changes, question, ends)
         if way is not None:
             found[way.model_dump_json(include={"changes"})] = way
@@ -172,8 +174,8 @@ def _replaced_by(asked: Asked, part: str) -> list[str]:
 
 
 def _without_wish(question: a.Question, wish: str, value: str) -> a.Question:
-    if wish == "reversible_only":
-        return question.model_copy(update={"reversible_only": False})
+    if wish in ("reversible_only", "certain_only"):
+        return question.model_copy(update={wish: False})
     left = tuple(v for v in getattr(question, wish) if v != value)
     return question.model_copy(update={wish: left})
 

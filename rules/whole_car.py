@@ -40,10 +40,11 @@ def least_package(
 def _let_in(cone: Cone, solution: Solution) -> bool:
     """Let the car's failings into the problem. True if any was new."""
     displaced = cone.problem.displacers.keys() - solution.stays
+    decisive = (*DECISIVE, "not_known") if cone.wishes.certain_only else DECISIVE
     found: list[Combined] = [
         combined for combined in judge(cone.at, sorted(solution.new), displaced)
         if combined.check.whole_car
-        and (combined.verdict.verdict in DECISIVE or combined.verdict.needs)
+        and (combined.verdict.verdict in decisive or combined.verdict.needs)
     ]
     news = [cone.admit(combined) for combined in found]
     return any(news)

@@ -20,6 +20,8 @@ class Wishes:
     """Work steps that are not to be done."""
     reversible_only: bool = False
     """No work that cannot be undone: a leased car."""
+    certain_only: bool = False
+    """Nothing is to be left to measure."""
 
     def against_part(self, part_id: str, part: Part) -> tuple[str, str] | None:
         """The wish that speaks against a part, as kind and value."""
@@ -41,6 +43,8 @@ class Wishes:
         """The same wishes less one."""
         if kind == "reversible_only":
             return replace(self, reversible_only=False)
+        if kind == "certain_only":
+            return replace(self, certain_only=False)
         if kind == "keep":
             return replace(self, keep=_less(self.keep, value))
         if kind == "avoid":
