@@ -7,10 +7,14 @@ from pathlib import Path
 import click
 
 from api.asking import items
+from api.lists import read_have
 from api.options import car_options, catalogue_option, give, json_option
+from api.text_gaps import gaps_page
 from api.text_plan import plan_page
 from kb.catalogue import load
 from rules import answers as a
+from rules.gaps import gaps
+from rules.gaps_models import GapsQuestion
 from rules.least import LEVELS
 from rules.plan import plan
 
@@ -43,3 +47,33 @@ def plan_command(
         "on_hand": items(catalogue, on_hand, "on_hand"),
     }))
     give(found, lambda: list(plan_page(found, why=why)), as_json, found.outcome != "impossible")
+
+
+@click.command("gaps")
+@click.argument("listed", metavar="LIST", type=click.Path(path_type=Path))
+@click.argument("picks", metavar="[PICK]...", nargs=-1)
+@car_options
+@click.option(
+    "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
+    help="What to make least.",
+)
+@catalogue_option
+@json_option
+def gaps_command(
+    listed: Path, picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None,
+    deadline: float, why: bool, prefer: str, folder: Path, as_json: bool,
+) -> None:
+    """What is missing, short, left over, wrong or in conflict, from a LIST of what is there.
+
+    LIST is a CSV or XLSX file whose first row names the columns: part (an id) or description, qty,
+    perhaps unit; or a YAML file with lines such as "nut-12: 8" or "Brake fluid DOT 4: 0.5 L".
+    A PICK is what is to be built; without one, the parts of the list that take places on the car.
+    """
+    catalogue = load(folder)
+    found = gaps(catalogue, GapsQuestion.model_validate({
+        "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
+        "deadline": deadline, "picks": items(catalogue, picks, "picks"),
+        "have": read_have(listed, catalogue.parts),
+    }))
+    yes = found.outcome in ("ready", "ready_once_measured")
+    give(found, lambda: list(gaps_page(found)), as_json, yes)

@@ -77,6 +77,10 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
             }
             for path in ("/v1/package", "/v1/plan", "/v1/options", "/v1/offers")
         },
+        ("/v1/gaps", "body"): {
+            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+            "have": [{"text": stated.name, "qty": 1}], "picks": [{"part": part}],
+        },
         ("/v1/corner-weights", "body"): {
             "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
             "corners": {
