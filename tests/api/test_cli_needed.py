@@ -40,7 +40,8 @@ def test_offers_work_and_what_comes_off(run: CommandLine) -> None:
 def test_a_stock_part_that_will_do_is_named_before_what_could_replace_it(run: CommandLine) -> None:
     page = flat(run("needed", "hub-cap", *CAR).stdout)
     will_do = page.split("THE STOCK PART WILL DO")[1]
-    assert "it clips into a wheel. On the car: Stock steel wheel (wheel-stock). Instead of it:" in will_do
+    on_the_car = "On the car: Stock steel wheel (wheel-stock). Instead of it:"
+    assert f"it clips into a wheel. {on_the_car}" in will_do
     assert "Gravel wheel 15 (wheel-15) 100.00" in will_do
 
 
