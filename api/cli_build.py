@@ -11,12 +11,15 @@ from api.lists import read_have
 from api.options import car_options, catalogue_option, give, json_option
 from api.text_gaps import gaps_page
 from api.text_plan import plan_page
+from api.text_setup_sheet import setup_sheet_page
 from kb.catalogue import load
 from rules import answers as a
 from rules.gaps import gaps
 from rules.gaps_models import GapsQuestion
 from rules.least import LEVELS
 from rules.plan import plan
+from rules.setup_sheet import setup_sheet
+from rules.setup_sheet_models import SetupQuestion
 
 
 @click.command("plan")
@@ -77,3 +80,33 @@ def gaps_command(
     }))
     yes = found.outcome in ("ready", "ready_once_measured")
     give(found, lambda: list(gaps_page(found)), as_json, yes)
+
+
+@click.command("setup")
+@click.argument("picks", metavar="[PICK]...", nargs=-1)
+@car_options
+@click.option("--ride-height", nargs=2, type=click.FloatRange(100, 1000), metavar="FRONT REAR",
+              help="Wanted, wheel centre to arch edge, mm.")
+@click.option("--damping", nargs=2, type=click.FloatRange(0, 1.5, min_open=True),
+              metavar="FRONT REAR", help="Wanted damping ratios at the wheel, such as 0.4 0.4.")
+@catalogue_option
+@json_option
+def setup_command(
+    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
+    why: bool, ride_height: tuple[float, float] | None, damping: tuple[float, float] | None,
+    folder: Path, as_json: bool,
+) -> None:
+    """Starting values: spring perches, damper clicks, helper travel, tyre pressure, cross weight.
+
+    Without a PICK: for the car as it left the factory.
+    """
+    catalogue = load(folder)
+    heights, ratios = ride_height or (None, None), damping or (None, None)
+    found = setup_sheet(catalogue, SetupQuestion.model_validate({
+        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
+        "picks": items(catalogue, picks, "picks"),
+        "front": {"ride_height": heights[0], "damping_ratio": ratios[0]},
+        "rear": {"ride_height": heights[1], "damping_ratio": ratios[1]},
+    }))
+    yes = found.outcome != "impossible"
+    give(found, lambda: list(setup_sheet_page(found, why=why)), as_json, yes)

@@ -75,7 +75,7 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
                 "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
                 "picks": [{"part": part}],
             }
-            for path in ("/v1/package", "/v1/plan", "/v1/options", "/v1/offers")
+            for path in ("/v1/package", "/v1/plan", "/v1/setup", "/v1/options", "/v1/offers")
         },
         ("/v1/gaps", "body"): {
             "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,

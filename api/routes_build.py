@@ -9,6 +9,8 @@ from rules.gaps import gaps
 from rules.gaps_models import Gaps, GapsQuestion
 from rules.plan import plan
 from rules.plan_models import Plan
+from rules.setup_sheet import setup_sheet
+from rules.setup_sheet_models import SetupQuestion, SetupSheet
 
 routes = blueprint("build", ANSWERS, "/v1")
 
@@ -25,3 +27,10 @@ def plan_by_body(query: NoQuery, body: Question) -> Plan:
 def gaps_by_body(query: NoQuery, body: GapsQuestion) -> Gaps:
     """What is missing, short, left over, wrong or in conflict, beside what is there."""
     return gaps(catalogue(), body)
+
+
+@routes.post("/setup", responses=answers(SetupSheet, 400, 412, 413, 415, 500, 503))
+@endpoint
+def setup_by_body(query: NoQuery, body: SetupQuestion) -> SetupSheet:
+    """Starting values for the set-up, axle by axle, and what is missing for the others."""
+    return setup_sheet(catalogue(), body)

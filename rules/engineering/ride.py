@@ -139,6 +139,20 @@ def damping_ratio(damping: float, motion_ratio: float, rate: float, sprung_mass:
     return damping * motion_ratio**2 / critical_damping(rate, sprung_mass)
 
 
+def damping_for_ratio(
+    ratio: float, motion_ratio: float, rate: float, sprung_mass: float
+) -> float:
+    """Damping in N·s/m at the damper that gives a corner a damping ratio (above zero).
+
+    `motion_ratio` 0.3 to 1.5 of the damper, `rate` N/mm at the wheel, `sprung_mass` kg.
+
+    Source: inverse of `damping_ratio` (verified textbook).
+    """
+    above_zero(ratio=ratio)
+    between(0.3, 1.5, motion_ratio=motion_ratio)
+    return ratio * critical_damping(rate, sprung_mass) / motion_ratio**2
+
+
 def damping_range(
     softest: float, firmest: float, motion_ratio: float, rate: float, sprung_mass: float
 ) -> DampingRange:

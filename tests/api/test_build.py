@@ -66,3 +66,10 @@ def test_the_same_question_has_the_same_tag(client):
     first, second = (client.post("/v1/gaps", json=body) for _ in range(2))
     assert first.headers["ETag"] == second.headers["ETag"]
     assert first.json == second.json
+
+
+def test_a_set_up_names_what_it_lacks(client):
+    found = client.post("/v1/setup", json={**CAR, "picks": [{"part": "wheel-15"}]}).json
+    assert {start["setting"] for start in found["starts"]} == {
+        "spring_perch", "damper_clicks", "helper_travel", "tyre_pressure", "cross_weight"}
+    assert any("damper of the front axle" in m["what"] for m in found["measure_first"])

@@ -86,3 +86,14 @@ def test_a_list_that_cannot_be_read_is_said_in_one_line(run: CommandLine, tmp_pa
     found = run("gaps", a_list(tmp_path, "colour\nblack\n"), "caliper-big", *CAR)
     assert found.exit_code == 2
     assert found.stderr.startswith("kitwright: no column holds parts")
+
+
+# -- setup ------------------------------------------------------------------------------------
+
+
+def test_a_set_up_sheet_says_what_is_known_and_asks_for_the_rest(run: CommandLine) -> None:
+    found = run("setup", *CAR, "--why")
+    assert found.exit_code == 0
+    assert "ASK OR MEASURE FIRST" in found.stdout
+    assert "Formula: least pressure" in flat(found.stdout)
+    assert max(map(len, found.stdout.splitlines())) <= 80

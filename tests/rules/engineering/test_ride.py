@@ -130,3 +130,10 @@ def test_flat_ride_always_wants_the_rear_faster(front, wheelbase, speed):
 def test_arguments_outside_the_range_are_refused_in_words(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_the_damping_for_a_ratio_gives_that_ratio_back() -> None:
+    """By definition of the ratio (McLean & Nelson, Ex. 19-19, textbook)."""
+    needed = ride.damping_for_ratio(0.4, 0.93, 34.596, 268.0)
+    assert ride.damping_ratio(needed, 0.93, 34.596, 268.0) == pytest.approx(0.4)
+    assert needed == pytest.approx(2816, abs=1)
