@@ -16,7 +16,7 @@ from typing import Any, NoReturn
 import click
 
 from api.asking import items, said
-from api.cli_build import gaps_command, plan_command
+from api.cli_build import gaps_command, plan_command, setup_command
 from api.cli_choices import offers_command, options_command, verify_command
 from api.cli_keeper import audit_command
 from api.cli_setup import corner_weights_command
@@ -244,6 +244,7 @@ for command in (options_command, offers_command, verify_command):
     main.add_command(command)
 main.add_command(gaps_command)
 main.add_command(plan_command)
+main.add_command(setup_command)
 main.add_command(corner_weights_command)
 main.add_command(audit_command)
 
