@@ -74,7 +74,8 @@ def front_page(answer: a.Front) -> t.Page:
             )
     yield table
     yield t.say(
-        "These are all: any other package is beaten by one of them on price, time and mass at once."
+        "These are all: every other package is equalled or beaten by one of them on price, time "
+        "and mass at once."
         if answer.complete else "There may be more; these were found in the time and number asked."
     )
     yield from t.origin(answer.catalog)

@@ -237,6 +237,7 @@ class Proof(Model):
 class ClashMember(Model):
     """One statement of a clash."""
 
+    statement: str = Field(description="which one, the same in every answer from the catalogue")
     type: str
     text: str
     basis: str

@@ -18,7 +18,6 @@ from rules.reasons import Reasons
 from rules.situation import Situation, situation_of
 from rules.wishes import Wishes
 
-
 SHORTEST = 0.001
 """Seconds: the least that a search is given, so that it ends by saying that it is out of time."""
 

@@ -17,7 +17,7 @@ from rules.beside import beside
 from rules.combining import Combined, judge
 from rules.cone import Cone
 from rules.explain import Explanation, Step
-from rules.least import LEVELS, Bounds, Solution, fitting_minutes, labour_cents
+from rules.least import Bounds, Solution, fitting_minutes, labour_cents
 from rules.naming import (
     baseline_ref,
     catalog_ref,
@@ -40,7 +40,7 @@ class Assembly:
         self.why = Explanation(self.at, self.problem, solution)
         self.tallies: Mapping[str, Tally] = tallies(self.at, self.problem, solution)
         self.serving = self._serving()
-        with Sat(self.problem, asked.reasons, asked.question.deadline) as sat:
+        with Sat(self.problem, asked.reasons, asked.left()) as sat:
             must = sat.must_have()
         self.must = {self.problem.atoms[v][1] for v in must if self.problem.atoms[v][0] == "new"}
 
@@ -62,7 +62,7 @@ class Assembly:
             measure_first=measures,
             cautions=tuple(self._cautions()),
             totals=self._totals(),
-            proof=a.Proof(least=self.solution.proven, by=LEVELS[self.asked.question.prefer]),
+            proof=a.Proof(least=self.solution.proven, by=tuple(self.solution.costs)),
             unused=tuple(self._unused()),
             asked=self.asked.question,
         )
@@ -186,7 +186,7 @@ class Assembly:
             for literal in self.problem.exclusive.get(place, ()):
                 rivals[self.problem.atoms[literal][1]] = None
         rivals.pop(part, None)
-        with Sat(self.problem, self.asked.reasons, self.asked.question.deadline) as sat:
+        with Sat(self.problem, self.asked.reasons, self.asked.left()) as sat:
             new = self.problem.variables["new", part]
             found = [
                 rival for rival in rivals
@@ -204,7 +204,7 @@ class Assembly:
             never=(cone.problem.variables["new", part],),
         )
         try:
-            swapped = least_package(cone, question.prefer, question.deadline, bounds)
+            swapped = least_package(cone, question.prefer, self.asked.left(), bounds)
         except OutOfTime:
             return None
         if swapped is None:

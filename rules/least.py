@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, gcd, lcm
-from typing import Any
+from typing import Any, Literal
 
 import clingo
 
@@ -27,14 +27,18 @@ from rules.situation import Situation
 
 ONE = Fraction(1)
 
-LEVELS: Mapping[Preference, tuple[str, ...]] = {
+Order = Preference | Literal["offer"]
+
+LEVELS: Mapping[Order, tuple[str, ...]] = {
     "least_cost": ("unpriced", "money", "open", "minutes", "lines", "mass", "amount", "rank"),
     "least_work": ("minutes", "unpriced", "money", "open", "lines", "mass", "amount", "rank"),
     "least_mass": ("mass", "unpriced", "money", "open", "minutes", "lines", "amount", "rank"),
     "fewest_parts": ("lines", "unpriced", "money", "open", "minutes", "mass", "amount", "rank"),
+    "offer": ("unpriced", "money", "minutes", "mass", "open", "lines", "amount", "rank"),
 }
 """What is made least, first to last. A part without a price is no bargain, so the number of those
-comes before money; of equal packages the one with less to measure wins."""
+comes before money; of equal packages the one with less to measure wins. An `offer` is weighed
+against others by money, minutes and mass, so nothing else comes between those."""
 
 STRATEGIES = (("usc,oll,stratify", 0.5), ("bb,lin", 0.5))
 """How to search, each with its share of the time. Working up from what cannot be avoided is the
@@ -77,7 +81,7 @@ RIVALS = ("money", "minutes", "mass")
 
 
 def least(
-    situation: Situation, problem: Problem, prefer: Preference = "least_cost",
+    situation: Situation, problem: Problem, prefer: Order = "least_cost",
     deadline: float = 10.0, bounds: Bounds = NO_BOUNDS,
 ) -> Solution | None:
     """The least package within bounds by that preference, or None when there is none.
@@ -102,7 +106,7 @@ def least(
     return best
 
 
-def _better(one: Solution | None, other: Solution, prefer: Preference) -> Solution:
+def _better(one: Solution | None, other: Solution, prefer: Order) -> Solution:
     """The one whose costs are less, level by level."""
     if one is None:
         return other
@@ -127,7 +131,7 @@ def fitting_minutes(situation: Situation, problem: Problem, part: str) -> float:
 
 class _Encoder:
     def __init__(
-        self, situation: Situation, problem: Problem, prefer: Preference, strategy: str,
+        self, situation: Situation, problem: Problem, prefer: Order, strategy: str,
         bounds: Bounds,
     ) -> None:
         self.at, self.problem, self.prefer, self.bounds = situation, problem, prefer, bounds

@@ -36,20 +36,22 @@ def options(
             raise QuestionError(
                 f"places.{i}", f"this car has no place '{place}'", nearest_name(place, known)
             )
+    for i, part in enumerate(why):
+        known_part(asked.situation, part, f"why_not.{i}")
     touched = [*asked.problem.exclusive, *asked.problem.displacers]
     shown = tuple(sorted(dict.fromkeys(places or touched)))
     for place in shown:
         asked.cone.open_place(place)
-    with Sat(asked.problem, asked.reasons, question.deadline) as sat:
+    with Sat(asked.problem, asked.reasons, asked.left()) as sat:
         if not sat.solve():
-            clash = clash_of(smallest_clash(asked.problem, asked.reasons, question.deadline))
+            clash = clash_of(smallest_clash(asked.problem, asked.reasons, asked.left()))
             return _answer(asked, possible=False, clashes=(clash,))
         survey = _Survey(asked, sat)
         return _answer(
             asked, possible=True,
             places=tuple(survey.place(place) for place in shown),
             needs=tuple(survey.needs()),
-            refused=tuple(_refused(asked, part, i) for i, part in enumerate(why)),
+            refused=tuple(_refused(asked, part) for part in why),
         )
 
 
@@ -60,13 +62,12 @@ def _answer(asked: Asked, **sections: object) -> a.Options:
     )
 
 
-def _refused(asked: Asked, part: str, index: int) -> a.Refused:
+def _refused(asked: Asked, part: str) -> a.Refused:
     """Why a part is out: the smallest clash of asking for it as well."""
     at = asked.situation
-    known_part(at, part, f"why.{index}")
     picks = {**asked.problem.picks, part: Fraction(max(at.units(part), 1))}
     cone = Cone(at, picks, asked.problem.on_hand, wishes_of(at, asked.question))
-    clash = smallest_clash(cone.problem, cone.say, asked.question.deadline)
+    clash = smallest_clash(cone.problem, cone.say, asked.left())
     return a.Refused(
         part=part, name=at.name(part), out=bool(clash),
         clash=clash_of(clash) if clash else None,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.entries import Rule
-from kb.graph import key_of
+from kb.entries import Part, Rule
+from kb.graph import key_of, node
 from kb.statements import Comparison, Conflict, Fits, Known, Need, Reference, Selector, WorkNeed
 from rules.checking import Verdict
 from rules.problem import Reason, ReasonType
@@ -61,13 +61,14 @@ class Reasons:
     def need(self, owner: str, need: Need) -> Reason:
         """Something needs something."""
         text = f"{self.owner(owner)} needs {self.what(need, owner)}"
-        return self._known("need", f"need:{owner}/{id(need)}", text, need)
+        return self._known("need", f"need:{owner}/{self._number(owner, need)}", text, need)
 
     def work(self, part: str, work: WorkNeed) -> Reason:
         """A part calls for work on the car."""
         steps = " or ".join(f"'{self.at.catalogue.work[step].name}'" for step in work.listed)
         text = f"{self.at.name(part)} takes the work {steps}"
-        return self._known("work", f"work:{part}/{id(work)}", text, work)
+        number = self._number(node("part", part), work)
+        return self._known("work", f"work:{part}/{number}", text, work)
 
     def fit_with_work(self, part: str, fits: Fits, step: str) -> Reason:
         """A stated fit that takes work."""
@@ -78,7 +79,8 @@ class Reasons:
     def conflict(self, owner: str, target: str, conflict: Conflict) -> Reason:
         """Two things that may not be there together."""
         text = f"{self.owner(owner)} cannot be combined with {self.owner(target)}"
-        return self._known("conflict", f"conflict:{owner}/{target}/{id(conflict)}", text, conflict)
+        number = self._number(owner, conflict)
+        return self._known("conflict", f"conflict:{owner}/{target}/{number}", text, conflict)
 
     def rule(self, rule_id: str, rule: Rule) -> Reason:
         """A general rule."""
@@ -108,6 +110,24 @@ class Reasons:
             "nobody has stated that it fits this car, and no dimensions decide it",
             measure=(what,), source="the catalogue states no fit",
         )
+
+    def _number(self, owner: str, statement: Known) -> str:
+        """Which of its owner's statements this is, or its words where a check made it."""
+        kept: dict[str, dict[int, str]] = self.at.catalogue.caches.setdefault("numbers", {})
+        if owner not in kept:
+            kept[owner] = self._numbers(owner)
+        return kept[owner].get(id(statement)) or statement.model_dump_json(exclude_defaults=True)
+
+    def _numbers(self, owner: str) -> dict[int, str]:
+        section, _, key = owner.partition(":")
+        entry = self.at.parts.get(key) if section == "part" else self.at.catalogue.work.get(key)
+        lists = {"requires": entry.requires, "conflicts": entry.conflicts} if entry else {}
+        if isinstance(entry, Part):
+            lists["work"] = entry.work
+        return {
+            id(statement): f"{name}/{i}"
+            for name, statements in lists.items() for i, statement in enumerate(statements)
+        }
 
     # -- words ----------------------------------------------------------------------------------
 

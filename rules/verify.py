@@ -24,6 +24,7 @@ from kb.statements import Axle, Need, Selector, When
 from rules import answers as a
 from rules.checking import Check, Verdict, checks, mounting_is_judged
 from rules.verify_lines import line_faults
+from rules.verify_wishes import wish_faults
 
 CENT = Decimal("0.01")
 
@@ -105,6 +106,7 @@ class _Verifier:
         if len(self.new) != sum(line.status != "kept" for line in self.answer.lines):
             yield "a part stands on two lines"
         yield from line_faults(self.catalogue, self.baseline, self.answer)
+        yield from wish_faults(self.catalogue, self.baseline, self.answer, self.question)
         yield from self._picks()
         for part in self.new:
             yield from self._goes_on(part)

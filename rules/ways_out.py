@@ -1,24 +1,38 @@
-"""Ways out of an impossible question: smallest sets of changes, each proven to give a package."""
+"""Ways out of an impossible question: smallest sets of changes, each proven to give a package.
+
+The smallest sets of picks, wishes and budget to give up are the smallest sets that hit every
+clash. They are found fewest changes first, a clash being looked for only where a set fails
+(Reiter, "A theory of diagnosis from first principles", Artificial Intelligence 32, 1987).
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
-from time import monotonic
+from functools import reduce
 
-from pysat.solvers import Solver
+from pysat.examples.hitman import Hitman
 
 from kb.errors import OutOfTime
 from kb.graph import key_of, node
 from rules import answers as a
-from rules.asking import Asked, ask
+from rules.asking import Asked, ask, current
 from rules.clashes import Switched
-from rules.least import NO_BOUNDS, Bounds
+from rules.least import NO_BOUNDS, Bounds, Solution
 from rules.naming import money
+from rules.situation import Situation
 from rules.whole_car import least_package
 
 MOST_RIVALS = 12
 """So many parts of its kind are tried in place of a pick."""
+
+MOST_TRIED = 60
+"""So many sets of changes are tried: a long list of picks can be thinned out in countless ways."""
+
+BUDGET = "budget"
+LISTS = ("keep", "avoid", "avoid_makers", "refuse_work")
+FLAGS = ("reversible_only", "certain_only")
+"""The wishes that hold values, and those that are given or not."""
 
 
 def ways_out(asked: Asked, most: int = 6) -> tuple[a.WayOut, ...]:
@@ -26,43 +40,18 @@ def ways_out(asked: Asked, most: int = 6) -> tuple[a.WayOut, ...]:
 
     What cannot be tried within the question's deadline is left out.
     """
-    ends = monotonic() + asked.question.deadline
-    found: dict[str, a.WayOut] = {}
-    for changes, question in _candidates(asked, ends):
-        if monotonic() > ends:
-            break
-        if not question.picks:
-            continue  # to ask for nothing is no way out
-        way = _proven(asked, changes, question, ends)
-        if way is not None:
-            found[way.model_dump_json(include={"changes"})] = way
-    # A change that needs another on top is no smallest way out.
-    smallest = [
-        way for way in found.values()
-        if not any(set(other.changes) < set(way.changes) for other in found.values())
-    ]
-    smallest.sort(key=lambda w: (len(w.changes), Decimal(w.price), w.changes[0].text))
-    return tuple(smallest[:most])
-
-
-def _proven(
-    asked: Asked, changes: tuple[a.Change, ...], question: a.Question, ends: float
-) -> a.WayOut | None:
-    """The way out if its question has a package: found, not just believed."""
-    again = ask(asked.catalogue, question)
+    found: list[a.WayOut] = []
     try:
-        solution = least_package(
-            again.cone, question.prefer, max(ends - monotonic(), 0.05), bounds_of(question)
-        )
+        for keys in _given_up(asked):
+            if len(found) >= most and len(keys) > len(found[-1].changes):
+                break
+            found += _led_to(asked, _raised(asked, [_change(asked, key) for key in keys]))
+            if len(keys) == 1 and keys[0].startswith("pick:"):
+                found += _swaps(asked, keys[0].removeprefix("pick:"))
     except OutOfTime:
-        return None
-    if solution is None:
-        return None
-    return a.WayOut(
-        changes=changes, price=money(solution.costs["money"]),
-        minutes=round(solution.costs["minutes"] / 60, 1),
-        outcome="complete_once_measured" if solution.costs["open"] else "complete",
-    )
+        pass  # what was found so far is proven all the same
+    found.sort(key=lambda w: (len(w.changes), Decimal(w.price), w.changes[0].text))
+    return tuple(found[:most])
 
 
 def bounds_of(question: a.Question) -> Bounds:
@@ -72,132 +61,186 @@ def bounds_of(question: a.Question) -> Bounds:
     return Bounds(at_most={"money": int(Decimal(question.budget) * 100)})
 
 
-# -- candidates -------------------------------------------------------------------------------
+# -- changes ----------------------------------------------------------------------------------
 
 
-def _candidates(
-    asked: Asked, ends: float
-) -> Iterator[tuple[tuple[a.Change, ...], a.Question]]:
-    """Sets of changes worth trying, with the question they lead to."""
-    if asked.question.budget is not None:
-        yield from _by_budget(asked, ends)
-    for keys in _correction_sets(asked, ends):
-        changes, question = _left_out(asked, keys)
-        yield changes, question
-        picks = [key.partition(":")[2] for key in keys if key.startswith("pick:")]
-        if len(keys) == 1 and picks:
-            yield from _swaps(asked, picks[0])
-
-
-def _by_budget(
-    asked: Asked, ends: float
-) -> Iterator[tuple[tuple[a.Change, ...], a.Question]]:
-    """A larger budget, and what is left out or swapped to stay within it."""
-    free = asked.question.model_copy(update={"budget": None})
-    try:
-        cone = ask(asked.catalogue, free).cone
-        solution = least_package(cone, free.prefer, max(ends - monotonic(), 0.05))
-    except OutOfTime:
-        return
-    if solution is None:
-        return
-    price = money(solution.costs["money"])
-    currency = asked.catalogue.header.currency
-    text = f"raise the budget to {price} {currency}"
-    change = a.Change(type="raise_budget", text=text, by=price)
-    yield (change,), free.model_copy(update={"budget": price})
-    for item in asked.question.picks:
-        yield _left_out(asked, (f"pick:{item.part}",))
-        yield from _swaps(asked, item.part)
-
-
-def _correction_sets(asked: Asked, ends: float) -> Iterator[tuple[str, ...]]:
-    """Every smallest set of picks and wishes without which the rest can hold."""
-    left = max(ends - monotonic(), 0.05)
-    with Switched(asked.problem, asked.reasons, left) as switched, Solver("minisat22") as explored:
-        free = {
-            key: switch for key, switch in switched.switches.items()
-            if switched.said[switch].type in ("pick", "wish")
-        }
-        fixed = [s for key, s in switched.switches.items() if key not in free]
-        for switch in free.values():
-            explored.add_clause([switch, -switch])
-        explored.set_phases(list(free.values()))
-        while free and explored.solve():
-            model = set(explored.get_model() or ())
-            chosen = [switch for switch in free.values() if switch in model]
-            try:
-                core = switched.refuted([*fixed, *chosen])
-                if core is not None:
-                    explored.add_clause([-s for s in core if s in free.values()])
-                    continue
-                for switch in free.values():
-                    if switch not in chosen and switched.holds([*fixed, *chosen, switch]):
-                        chosen.append(switch)
-            except OutOfTime:
-                return
-            out = [key for key, switch in free.items() if switch not in chosen]
-            explored.add_clause([free[key] for key in out])
-            yield tuple(out)
-
-
-def _left_out(
-    asked: Asked, keys: tuple[str, ...]
-) -> tuple[tuple[a.Change, ...], a.Question]:
-    """The question without these picks and wishes."""
-    question, changes = asked.question, []
-    for key in keys:
-        kind, _, rest = key.partition(":")
-        if kind == "pick":
-            question = _without_pick(asked, question, rest)
-            text = f"leave out {asked.situation.name(rest)}"
-            changes.append(a.Change(type="leave_out", text=text, part=rest))
-            continue
-        wish, _, value = rest.partition(":")
-        question = _without_wish(question, wish, value)
-        text = f"give up that {asked.reasons.wish(wish, value).text}"
-        changes.append(a.Change(type="give_up_wish", text=text, wish=wish, by=value or None))
-    return tuple(changes), question
-
-
-def _without_pick(asked: Asked, question: a.Question, part: str) -> a.Question:
-    old = {part, *_replaced_by(asked, part)}
-    left = tuple(item for item in question.picks if item.part not in old)
-    return question.model_copy(update={"picks": left})
-
-
-def _replaced_by(asked: Asked, part: str) -> list[str]:
-    """The older parts that a pick of this part may have been asked for by."""
-    edges = asked.situation.graph.out(node("part", part), "supersedes")
-    found = [key_of(edge.node) for edge in edges]
-    return found + [older for old in found for older in _replaced_by(asked, old)]
+def changed(situation: Situation, question: a.Question, change: a.Change) -> a.Question:
+    """The question after one change to it."""
+    if change.type == "raise_budget":
+        return question.model_copy(update={"budget": change.by})
+    if change.type == "give_up_wish":
+        return _without_wish(question, change.wish or "", change.by or "")
+    gone = [item for item in question.picks if current(situation, item.part) == change.part]
+    picks = tuple(item for item in question.picks if item not in gone)
+    if change.type == "swap":
+        qty = sum(item.qty or 0 for item in gone) or None
+        picks = (*picks, a.Item(part=change.by or "", qty=qty))
+    return question.model_copy(update={"picks": picks})
 
 
 def _without_wish(question: a.Question, wish: str, value: str) -> a.Question:
-    if wish in ("reversible_only", "certain_only"):
+    if wish in FLAGS:
         return question.model_copy(update={wish: False})
     left = tuple(v for v in getattr(question, wish) if v != value)
     return question.model_copy(update={wish: left})
 
 
-def _swaps(
-    asked: Asked, part: str
-) -> Iterator[tuple[tuple[a.Change, ...], a.Question]]:
-    """Other parts of the same kind for the same places, nearest in price first."""
+def _change(asked: Asked, key: str) -> a.Change:
+    """Giving up a pick, a wish or the budget, in words."""
+    kind, _, rest = key.partition(":")
+    if kind == "pick":
+        text = f"leave out {asked.situation.name(rest)}"
+        return a.Change(type="leave_out", text=text, part=rest)
+    if kind == "wish":
+        wish, _, value = rest.partition(":")
+        text = f"give up that {asked.reasons.wish(wish, value).text}"
+        return a.Change(type="give_up_wish", text=text, wish=wish, by=value or None)
+    return _budget(asked, None)
+
+
+def _budget(asked: Asked, price: str | None) -> a.Change:
+    text = f"raise the budget to {price} {asked.catalogue.header.currency}"
+    return a.Change(type="raise_budget", text=text, by=price)
+
+
+def _raised(asked: Asked, changes: Iterable[a.Change]) -> Iterator[a.Change]:
+    """The changes, a raised budget being no more than what is then the least cost."""
+    changes = tuple(changes)
+    for change in changes:
+        if change.type == "raise_budget":
+            free = _after(asked, changes).model_copy(update={"prefer": "least_cost"})
+            if (cheapest := _solved(asked, free)) is not None:
+                yield _budget(asked, money(cheapest.costs["money"]))
+        else:
+            yield change
+
+
+def _led_to(asked: Asked, changes: Iterable[a.Change]) -> Iterator[a.WayOut]:
+    """The way out that changes are, if they lead to a package. Raises OutOfTime."""
+    changes = tuple(changes)
+    solution = _solved(asked, _after(asked, changes))
+    if solution is not None:
+        yield a.WayOut(
+            changes=changes, price=money(solution.costs["money"]),
+            minutes=round(solution.costs["minutes"] / 60, 1),
+            outcome="complete_once_measured" if solution.costs["open"] else "complete",
+        )
+
+
+def leads_as_said(asked: Asked, way: a.WayOut) -> bool:
+    """Whether a way out leads to the package it says. Raises OutOfTime."""
+    return way in _led_to(asked, way.changes)
+
+
+def _after(asked: Asked, changes: Iterable[a.Change]) -> a.Question:
+    return reduce(
+        lambda question, change: changed(asked.situation, question, change), changes,
+        asked.question,
+    )
+
+
+def _solved(asked: Asked, question: a.Question) -> Solution | None:
+    """The least package of another question, in the time of this one. Raises OutOfTime."""
+    again = ask(asked.catalogue, question)
+    return least_package(again.cone, question.prefer, asked.left(), bounds_of(question))
+
+
+# -- what to give up --------------------------------------------------------------------------
+
+
+def given(asked: Asked) -> list[str]:
+    """Everything the asker could give up: the keys of picks, wishes and the budget."""
+    question = asked.question
+    keys = [f"pick:{part}" for part in asked.problem.picks]
+    for field in LISTS:
+        keys += [f"wish:{field}:{value}" for value in dict.fromkeys(getattr(question, field))]
+    keys += [f"wish:{flag}:" for flag in FLAGS if getattr(question, flag)]
+    return keys + ([BUDGET] if question.budget is not None else [])
+
+
+def with_only(
+    asked: Asked, kept: Iterable[str], prefer: a.Preference | None = None
+) -> Solution | None:
+    """The least package when only these keys still count. Raises OutOfTime."""
+    kept = set(kept)
+    gone = [_change(asked, key) for key in given(asked) if key not in kept]
+    question = _after(asked, gone)
+    return _solved(asked, question.model_copy(update={"prefer": prefer or question.prefer}))
+
+
+def _given_up(asked: Asked) -> Iterator[tuple[str, ...]]:
+    """Every smallest set of keys without which there is a package, fewest first.
+
+    Raises OutOfTime past the deadline.
+    """
+    keys = given(asked)
+    with Switched(asked.problem, asked.reasons, asked.left()) as switched, Hitman() as hitting:
+        for _ in range(MOST_TRIED):
+            out = hitting.get()
+            if out is None:
+                return
+            kept = [key for key in keys if key not in out]
+            clash = _stated_clash(switched, kept)
+            if clash is None and with_only(asked, kept) is None:
+                clash = needed_keys(asked, kept)
+            if clash is None and out:
+                yield tuple(key for key in keys if key in out)
+                hitting.block(out)
+            elif not clash:
+                return  # nothing the asker could give up is to blame
+            else:
+                hitting.hit(clash)
+
+
+def _stated_clash(switched: Switched, kept: Iterable[str]) -> list[str] | None:
+    """The kept keys that clash with what the catalogue states; None when none do."""
+    stated = [s for s, said in switched.said.items() if said.type not in ("pick", "wish")]
+    ours = {switched.switches[key]: key for key in kept if key in switched.switches}
+    core = switched.refuted([*stated, *ours])
+    return None if core is None else [ours[switch] for switch in core if switch in ours]
+
+
+def needed_keys(asked: Asked, kept: Iterable[str]) -> list[str]:
+    """An irreducible part of the kept keys with which there is no package, in any amounts.
+
+    There must be none with all of them. Raises OutOfTime.
+    """
+    needed = list(kept)
+    for key in list(needed):
+        fewer = [other for other in needed if other != key]
+        if with_only(asked, fewer) is None:
+            needed = fewer
+    return needed
+
+
+# -- swaps ------------------------------------------------------------------------------------
+
+
+def _swaps(asked: Asked, part: str) -> Iterator[a.WayOut]:
+    """What could be taken in place of a pick, nearest in price first. Raises OutOfTime."""
+    name = asked.situation.name
+    for rival in _rivals(asked, part):
+        text = f"take {name(rival)} in place of {name(part)}"
+        yield from _led_to(asked, [a.Change(type="swap", text=text, part=part, by=rival)])
+
+
+def _rivals(asked: Asked, part: str) -> list[str]:
+    """Other parts of the same kind for the same places, sold by the same measure."""
     at = asked.situation
     stated = at.parts[part]
-    rivals = [
-        key_of(edge.node) for edge in at.graph.into(node("kind", stated.kind), "is")
-    ]
-    rivals = [
-        rival for rival in rivals
-        if rival != part and rival not in asked.problem.picks and at.buyable(rival)
-        and not at.refusal(rival) and set(at.parts[rival].takes) == set(stated.takes)
-    ]
-    price = stated.price.cents if stated.price else 0
-    rivals.sort(key=lambda r: (abs((p.cents if (p := at.parts[r].price) else 0) - price), r))
-    for rival in rivals[:MOST_RIVALS]:
-        question = _without_pick(asked, asked.question, part)
-        question = question.model_copy(update={"picks": (*question.picks, a.Item(part=rival))})
-        text = f"take {at.name(rival)} in place of {at.name(part)}"
-        yield (a.Change(type="swap", text=text, part=part, by=rival),), question
+
+    def may_stand_in(rival: str) -> bool:
+        other = at.parts[rival]
+        return (
+            rival != part and rival not in asked.problem.picks and at.buyable(rival)
+            and not at.refusal(rival) and set(other.takes) == set(stated.takes)
+            and other.pack.unit == stated.pack.unit
+        )
+
+    def apart(rival: str) -> tuple[int, str]:
+        price = at.parts[rival].price
+        return abs((price.cents if price else 0) - (stated.price.cents if stated.price else 0)), \
+            rival
+
+    same_kind = (key_of(edge.node) for edge in at.graph.into(node("kind", stated.kind), "is"))
+    return sorted(filter(may_stand_in, same_kind), key=apart)[:MOST_RIVALS]

@@ -12,16 +12,15 @@ from __future__ import annotations
 from time import monotonic
 
 from kb.errors import OutOfTime
-from rules.answers import Preference
 from rules.combining import Combined, judge
 from rules.cone import Cone
-from rules.least import NO_BOUNDS, Bounds, Solution, least
+from rules.least import NO_BOUNDS, Bounds, Order, Solution, least
 
 DECISIVE = ("does_not_fit", "fits_with_work")
 
 
 def least_package(
-    cone: Cone, prefer: Preference, deadline: float, bounds: Bounds = NO_BOUNDS
+    cone: Cone, prefer: Order, deadline: float, bounds: Bounds = NO_BOUNDS
 ) -> Solution | None:
     """The least package of a cone within bounds, or None when there is none.
 
