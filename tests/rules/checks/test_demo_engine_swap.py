@@ -41,7 +41,8 @@ def refused(found: Package) -> str:
 
 def test_the_swap_is_complete_and_every_number_is_on_the_sheet() -> None:
     found = order("engine-p20")
-    assert found.outcome == "complete"
+    # The heavier engine stays on the stock springs until somebody has weighed the front axle.
+    assert [m.what for m in found.measure_first] == ["mass on this axle"]
     names = {line.check for line in found.checks}
     assert names >= {
         "clutch-torque", "shaft-torque", "shaft-speed", "injector-flow", "pump-flow",
@@ -69,7 +70,7 @@ def test_an_injector_that_is_large_enough_only_at_another_pressure_is_refused() 
 
 def test_a_missing_sensor_plug_is_named_and_the_lead_for_it_goes_on_the_order() -> None:
     found = order("engine-p20", "harness-p20-plain")
-    assert found.outcome == "complete"
+    assert found.outcome != "impossible"
     lead = next(line for line in found.lines if line.part == "lead-knock")
     assert "no plug for knock" in " ".join(link.text for link in lead.because)
 
