@@ -187,6 +187,8 @@ class Operations:
             part = self.catalogue.parts[job.key]
             for order in done_after(part):
                 yield from ((job.id, first.id) for first in self._meant(order, job, jobs))
+            for order in part.before:
+                yield from ((later.id, job.id) for later in self._meant(order, job, jobs))
             for inner in jobs:
                 if self._is_later(stage_of_part(part), stage_of_part(self._part(inner))):
                     yield job.id, inner.id

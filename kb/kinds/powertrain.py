@@ -37,7 +37,7 @@ class Engine(Dimensions, kind="engine"):
 
     caution = _LIFTING
     stage = "engine-bay"
-    fitted_after = ("engine-mount", "clutch")
+    fitted_after = ("adapter-plate", "flywheel", "clutch")
 
     mass: Mass | None = None
     power: Power | None = None

@@ -199,6 +199,16 @@ def test_the_engine_bay_goes_on_beside_the_brakes(demo: Catalogue) -> None:
     assert min(caliper.ends, radiator.ends) > max(caliper.starts, radiator.starts)
 
 
+def test_an_engine_goes_onto_its_mounts_and_the_torque_rod_onto_the_engine(demo: Catalogue) -> None:
+    done = operations(ask(demo, "engine-p20", variant="q16"))
+    off = ["off:torque-rod-stock", "off:engine-p16", "off:mount-right-stock"]
+    fitted = ["fit:mount-right-p20", "fit:engine-p20", "fit:torque-rod-firm"]
+    for order in (off, fitted):
+        assert sorted(order, key=lambda key: done[key].number) == order
+    assert done["fit:flywheel-p20-steel"].number < done["fit:engine-p20"].number
+    assert done["step:join-body-plug"].number > done["fit:harness-p20-late"].number
+
+
 def test_lists_follow_from_what_was_touched(demo: Catalogue, brakes: Plan) -> None:
     texts = {todo.name: " ".join(item.text for item in todo.items) for todo in brakes.lists}
     assert "Bleed the brakes" in texts["Before the wheels touch the ground"]
