@@ -43,8 +43,8 @@ def show_graph(query: GraphQuery) -> GraphView:
     known = catalogue()
     car = _car(known, query)
     graph = graph_of(known)
-    if query.node not in graph.net:
-        near = nearest_name(query.node, graph.net)
+    if query.node not in graph:
+        near = nearest_name(query.node, graph)
         raise QuestionError("node", f"there is no node '{query.node}'", near)
     near_nodes = graph.neighbourhood(query.node, query.depth, MOST_NODES + 1)
     truncated = len(near_nodes) > MOST_NODES
@@ -93,5 +93,5 @@ def _with_verdicts(known: Catalogue, car: Baseline, part: str, view: GraphView) 
 
 
 def _node(known: Catalogue, name: str) -> GraphNode:
-    label = graph_of(known).net.nodes[name].get("label") or key_of(name)
+    label = graph_of(known).label(name) or key_of(name)
     return GraphNode(id=name, label=label, type=name.partition(":")[0])

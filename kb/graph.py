@@ -10,13 +10,15 @@ one edge however many parts there are.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+from heapq import merge
 from typing import Any, Literal, NamedTuple
 
 import networkx as nx
 
 from kb.baseline import Baseline
-from kb.catalogue import Catalogue
+from kb.catalogue import Catalogue, no_collection
 from kb.entries import Part, Rule, Trial, Vehicle, Work
 from kb.errors import QuestionError, nearest_name, shown
 from kb.statements import Applies, Conflict, Known, Need, Selector, Sourced, WorkNeed
@@ -48,11 +50,28 @@ def key_of(name: str) -> str:
     return name.partition(":")[2]
 
 
+FEW = 32
+"""Edges into one node that are not worth sorting by car."""
+
+
 class Graph:
-    """The graph of one catalogue. `net` is the networkx graph itself."""
+    """The graph of one catalogue.
+
+    Edges are kept by type, since hubs such as a washer in every part's list have many thousands;
+    and those into a hub by the cars they can matter to. `net` is all of it as a networkx graph.
+    """
 
     def __init__(self, catalogue: Catalogue) -> None:
-        self.net: nx.MultiDiGraph[str] = nx.MultiDiGraph(digest=catalogue.digest)
+        self.catalogue = catalogue
+        self._names: dict[str, str] = {}
+        """Each node once: edges share its text."""
+        self._labels: dict[str, str] = {}
+        self._out: dict[EdgeType, dict[str, list[Edge]]] = {}
+        self._in: dict[EdgeType, dict[str, list[Edge]]] = {}
+        self._limited: dict[tuple[str, str, EdgeType, int], Applies] = {}
+        """The cars that an edge holds for, where its statement does not say it."""
+        self._by_car: dict[tuple[EdgeType, str], dict[str, list[tuple[int, Edge]]]] = {}
+        self._into_car: dict[tuple[EdgeType, str, str], list[Edge]] = {}
         for key, vehicle in catalogue.vehicles.items():
             self._vehicle(key, vehicle)
         for key, part in catalogue.parts.items():
@@ -66,45 +85,131 @@ class Graph:
 
     # -- walking --------------------------------------------------------------------------------
 
-    def out(self, name: str, edge_type: EdgeType) -> Iterator[Edge]:
+    def out(self, name: str, edge_type: EdgeType) -> Sequence[Edge]:
         """What the edges of one type lead to from a node."""
-        return _edges(self.net._adj.get(name, {}), edge_type)
+        return self._out.get(edge_type, {}).get(name, ())
 
-    def into(self, name: str, edge_type: EdgeType) -> Iterator[Edge]:
-        """Where the edges of one type into a node come from."""
-        return _edges(self.net._pred.get(name, {}), edge_type)
+    def into(self, name: str, edge_type: EdgeType, car: str | None = None) -> Sequence[Edge]:
+        """Where the edges of one type into a node come from.
+
+        With a vehicle, edges from parts that are only for others may be left out.
+        """
+        edges = self._in.get(edge_type, {}).get(name, ())
+        if car is None or len(edges) <= FEW:
+            return edges
+        key = (edge_type, name, car)
+        if key not in self._into_car:
+            by_car = self._sorted_by_car(edge_type, name, edges)
+            both = merge(by_car.get(ANY, ()), by_car.get(car, ()), key=lambda found: found[0])
+            self._into_car[key] = [edge for _, edge in both]
+        return self._into_car[key]
+
+    def _sorted_by_car(
+        self, edge_type: EdgeType, name: str, edges: Sequence[Edge]
+    ) -> dict[str, list[tuple[int, Edge]]]:
+        if (edge_type, name) not in self._by_car:
+            found = self._by_car[edge_type, name] = {}
+            for i, edge in enumerate(edges):
+                for car in self._cars_of(edge.node):
+                    found.setdefault(car, []).append((i, edge))
+        return self._by_car[edge_type, name]
+
+    def _cars_of(self, name: str) -> set[str]:
+        """The vehicles on which a node can matter."""
+        section, _, key = name.partition(":")
+        fits = self.catalogue.parts[key].fits if section == "part" else ()
+        if not fits or not all(fit.vehicles for fit in fits):
+            return {ANY}
+        return {car for fit in fits for car in fit.vehicles} | self._stock_on.get(key, set())
+
+    @cached_property
+    def _stock_on(self) -> Mapping[str, set[str]]:
+        """Each stock part with the vehicles it is fitted to: it may not be listed for them."""
+        found: dict[str, set[str]] = {}
+        for key, vehicle in self.catalogue.vehicles.items():
+            for choices in vehicle.fitted.values():
+                for choice in choices:
+                    found.setdefault(choice.part, set()).add(key)
+        return found
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._names
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def label(self, name: str) -> str:
+        """What a node is called; an empty text where it has no name of its own."""
+        section, _, key = name.partition(":")
+        known = self.catalogue.parts.get(key) if section == "part" else None
+        return known.name if known else self._labels.get(name, "")
+
+    # -- as networkx ----------------------------------------------------------------------------
+
+    @cached_property
+    def net(self) -> nx.MultiDiGraph[str]:
+        """The whole graph as a networkx graph."""
+        return self._subgraph(self._names)
 
     def neighbourhood(self, name: str, depth: int = 1, most: int = 500) -> nx.MultiDiGraph[str]:
         """The subgraph within `depth` edges of a node, at most `most` nodes of it.
 
         Raises QuestionError when there is no such node.
         """
-        if name not in self.net:
-            near = nearest_name(name, self.net)
+        if name not in self:
+            near = nearest_name(name, self)
             raise QuestionError("node", f"there is no node {shown(name)}", near)
         seen, edge = {name: None}, [name]
         for _ in range(depth):
             edge = [
                 other
                 for near in edge
-                for other in (*self.net.succ[near], *self.net.pred[near])
+                for other in self._neighbours(near)
                 if other not in seen and len(seen) < most and not seen.update({other: None})
             ]
-        return self.net.subgraph(seen).copy()
+        return self._subgraph(seen)
+
+    def _neighbours(self, name: str) -> Iterator[str]:
+        for side in (self._out, self._in):
+            for by_node in side.values():
+                for edge in by_node.get(name, ()):
+                    yield edge.node
+
+    def _subgraph(self, names: Mapping[str, Any]) -> nx.MultiDiGraph[str]:
+        """These nodes with all edges between them."""
+        net: nx.MultiDiGraph[str] = nx.MultiDiGraph(digest=self.catalogue.digest)
+        net.add_nodes_from((name, {"label": self.label(name)}) for name in names)
+        for edge_type, by_node in self._out.items():
+            for name in names:
+                for end, statement in by_node.get(name, ()):
+                    if end in names:
+                        on = self._limited.get((name, end, edge_type, id(statement)))
+                        net.add_edge(name, end, type=edge_type, statement=statement, on=on)
+        return net
 
     # -- building -------------------------------------------------------------------------------
+
+    def _node(self, name: str, label: str = "") -> str:
+        """The one text for a node, which is there from now on."""
+        if label:
+            self._labels[name] = label
+        return self._names.setdefault(name, name)
 
     def _join(
         self, start: str, end: str, edge_type: EdgeType, statement: Any = None,
         on: Applies | None = None,
     ) -> None:
-        self.net.add_edge(start, end, type=edge_type, statement=statement, on=on)
+        start, end = self._node(start), self._node(end)
+        self._out.setdefault(edge_type, {}).setdefault(start, []).append(Edge(end, statement))
+        self._in.setdefault(edge_type, {}).setdefault(end, []).append(Edge(start, statement))
+        if on is not None and on.model_fields_set:
+            self._limited[start, end, edge_type, id(statement)] = on
 
     def _vehicle(self, key: str, vehicle: Vehicle) -> None:
         me = node("vehicle", key)
-        self.net.add_node(me, label=vehicle.name)
+        self._node(me, vehicle.name)
         for name, variant in vehicle.variants.items():
-            self.net.add_node(node("variant", f"{key}/{name}"), label=variant.name)
+            self._node(node("variant", f"{key}/{name}"), variant.name)
             on = Applies(vehicles=(key,), variants=(name,))
             self._join(me, node("variant", f"{key}/{name}"), "variant", variant, on)
         on = Applies(vehicles=(key,))
@@ -114,7 +219,7 @@ class Graph:
 
     def _part(self, key: str, part: Part) -> None:
         me = node("part", key)
-        self.net.add_node(me, label=part.name)
+        self._node(me)
         self._join(me, node("kind", part.kind), "is")
         for place in part.takes:
             self._join(me, node("place", place), "takes")
@@ -135,7 +240,7 @@ class Graph:
 
     def _work(self, key: str, work: Work) -> None:
         me = node("step", key)
-        self.net.add_node(me, label=work.name)
+        self._node(me, work.name)
         self._needs(me, work.requires, work.on)
         self._conflicts(me, work.conflicts, work.on)
 
@@ -145,7 +250,7 @@ class Graph:
                 self._join(me, node("part", need.part), "requires", need, on)
                 continue
             middle = node("need", f"{me}#{i}")
-            self.net.add_node(middle, label=need.why or "")
+            self._node(middle, need.why or "")
             self._join(me, middle, "requires", need, on)
             self._select(middle, need, "requires", on)
 
@@ -154,7 +259,7 @@ class Graph:
             start = me
             if len(work.listed) > 1:
                 start = node("need", f"{me}#work{i}")
-                self.net.add_node(start, label=work.why or "")
+                self._node(start, work.why or "")
                 self._join(me, start, "requires", work)
             for step in work.listed:
                 self._join(start, node("step", step), "requires", work)
@@ -167,7 +272,7 @@ class Graph:
 
     def _rule(self, key: str, rule: Rule) -> None:
         me = node("rule", key)
-        self.net.add_node(me, label=rule.why or "")
+        self._node(me, rule.why or "")
         for selector in rule.when:
             for target in _targets(selector):
                 self._join(target, me, "when", selector, rule.on)
@@ -193,17 +298,11 @@ def _targets(selector: Selector) -> list[str]:
     return [node("part", part) for part in selector.listed]
 
 
-def _edges(neighbours: Any, edge_type: EdgeType) -> Iterator[Edge]:
-    for other, parallel in neighbours.items():
-        for data in parallel.values():
-            if data["type"] == edge_type:
-                yield Edge(other, data["statement"])
-
-
 def graph_of(catalogue: Catalogue) -> Graph:
     """The graph of a catalogue, made on first use and kept with it."""
     if "graph" not in catalogue.caches:
-        catalogue.caches["graph"] = Graph(catalogue)
+        with no_collection():
+            catalogue.caches["graph"] = Graph(catalogue)
     graph: Graph = catalogue.caches["graph"]
     return graph
 

@@ -62,7 +62,7 @@ class Cone:
         self, situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction],
         wishes: Wishes = NO_WISHES,
     ) -> None:
-        self.at, self.wishes = situation, wishes
+        self.at, self.wishes, self.car = situation, wishes, situation.baseline.vehicle_id
         self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand))
         self.say = Reasons(situation)
         self.queue: list[str] = []
@@ -377,7 +377,7 @@ class Cone:
 
     def _kits_with(self, part: str) -> list[str]:
         """The kits that hold a part and can be had themselves."""
-        edges = self.at.graph.into(node("part", part), "contents")
+        edges = self.at.graph.into(node("part", part), "contents", self.car)
         return [kit for edge in edges if self._obtainable(kit := key_of(edge.node))]
 
     def _stock_choices(
@@ -436,7 +436,7 @@ class Cone:
         if target.startswith("part:"):
             names = self._names(key_of(target))
         for name in names:
-            for edge in self.at.graph.into(name, "conflicts"):
+            for edge in self.at.graph.into(name, "conflicts", self.car):
                 conflict = edge.statement
                 if isinstance(conflict, Conflict) and self.at.holds(conflict.when):
                     self._conflict_in(conflict, edge.node, target, literal)
@@ -621,7 +621,7 @@ class Cone:
         for placed in self.pairings.stock.get(kind, ()):
             if axle in placed.axles:
                 yield self._member(placed.member)
-        for edge in self.at.graph.into(node("kind", kind), "is"):
+        for edge in self.at.graph.into(node("kind", kind), "is", self.car):
             part = key_of(edge.node)
             if self._obtainable(part) and axle in self.at.axles(part):
                 yield self._new(part)

@@ -105,14 +105,14 @@ class Situation:
 
     def takers(self, place: str) -> Iterator[str]:
         """The parts that can be ordered for a place of this car."""
-        for edge in self.graph.into(node("place", place), "takes"):
+        for edge in self.graph.into(node("place", place), "takes", self.baseline.vehicle_id):
             part = key_of(edge.node)
             if not self.refusal(part):
                 yield part
 
     def clearers(self, place: str) -> Iterator[str]:
         """The parts with which the stock part of a place comes off."""
-        for edge in self.graph.into(node("place", place), "clears"):
+        for edge in self.graph.into(node("place", place), "clears", self.baseline.vehicle_id):
             if not self.refusal(key_of(edge.node)):
                 yield key_of(edge.node)
 
@@ -164,7 +164,9 @@ class Situation:
 
     def _named(self, selector: Selector) -> Iterable[str]:
         if selector.kind is not None:
-            edges = self.graph.into(node("kind", selector.kind), "is")
+            edges = self.graph.into(
+                node("kind", selector.kind), "is", self.baseline.vehicle_id
+            )
             return [key_of(edge.node) for edge in edges]
         found = dict.fromkeys(selector.listed)
         for part_id in selector.listed:
