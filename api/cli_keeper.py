@@ -5,12 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
+from rich.console import Console
+from rich.progress import Progress
 
-from api.options import catalogue_option, give, json_option
+from api.options import NO, YES, catalogue_option, give, json_option
+from api.revisions import catalogue_at
 from api.text import say
 from api.text_audit import audit_page, health
+from api.text_compare import compare_report
 from kb.catalogue import load
 from rules.audit import audit
+from rules.compare import compare
 
 
 @click.command("audit")
@@ -27,3 +32,36 @@ def audit_command(folder: Path, summary: bool, as_json: bool) -> None:
         found, lambda: [say(health(found))] if summary else list(audit_page(found)), as_json,
         not found.count("error"),
     )
+
+
+@click.command("compare")
+@click.argument("old", metavar="OLD")
+@click.argument("new", metavar="NEW", required=False)
+@click.option("--newest", is_flag=True, help="Only the newest car of each variant: quicker.")
+@catalogue_option
+@json_option
+def compare_command(
+    old: str, new: str | None, newest: bool, folder: Path, as_json: bool
+) -> None:
+    """What changes for people from one catalogue to another, as Markdown.
+
+    OLD and NEW are folders, or git revisions of the folder given with --catalog. Without NEW: that
+    folder as it is now. Asked in both: every part by itself on every car, and every remembered
+    kit. Leaves with 1 when something is no longer possible.
+    """
+    before = catalogue_at(old, folder, "OLD")
+    after = catalogue_at(new, folder, "NEW") if new is not None else load(folder)
+    with _bar() as bar:
+        task = bar.add_task("questions", total=None)
+        found = compare(
+            before, after, lambda done, of: bar.update(task, completed=done, total=of),
+            newest=newest,
+        )
+    click.echo(found.model_dump_json(indent=2) if as_json else compare_report(found), nl=as_json)
+    raise click.exceptions.Exit(NO if found.worse else YES)
+
+
+def _bar() -> Progress:
+    """A progress bar on standard error, where a person watches."""
+    screen = Console(stderr=True)
+    return Progress(console=screen, transient=True, disable=not screen.is_terminal)

@@ -18,7 +18,8 @@ from typing import Any, Literal, NamedTuple
 import networkx as nx
 
 from kb.baseline import Baseline
-from kb.catalogue import Catalogue, no_collection
+from kb.catalogue import Catalogue
+from kb.collection import no_collection
 from kb.entries import Part, Rule, Trial, Vehicle, Work
 from kb.errors import QuestionError, nearest_name, shown
 from kb.statements import Applies, Conflict, Known, Need, Selector, Sourced, WorkNeed
