@@ -2,22 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from importlib import resources
 from pathlib import Path
 
+from pydantic import ValidationError
+
 from kb.catalogue import Catalogue
-from kb.errors import QuestionError
+from kb.errors import QuestionError, shown
 from kb.units import parse_amount
 from rules import answers as a
 
-OPTIONS = {"vehicle": "--vehicle", "year": "--year", "variant": "--variant"}
+OPTIONS = {
+    "vehicle": "--vehicle", "year": "--year", "variant": "--variant", "budget": "--budget",
+}
 """The option that mends a wrong field of a question."""
 
 
 def demo_folder() -> Path:
     """The demo catalogue, which is shipped beside the packages."""
     return Path(str(resources.files("api"))).parent / "demo_catalog"
+
+
+def question(fields: Mapping[str, object]) -> a.Question:
+    """The question of these fields. Raises QuestionError for the first field that is wrong."""
+    try:
+        return a.Question.model_validate(fields)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        field = ".".join(map(str, first["loc"]))
+        if field == "budget":
+            message = f"{shown(str(first['input']))} is not a sum of money, such as 1500.00"
+        else:
+            message = f"{field}: {first['msg']}"
+        raise QuestionError(field, message) from None
 
 
 def items(catalogue: Catalogue, texts: Iterable[str], field: str) -> tuple[a.Item, ...]:

@@ -21,7 +21,7 @@ NO_CAR = Baseline("any", "any", 0, Vehicle(
 
 def statements(catalogue: Catalogue, part_id: str) -> Iterator[Stated]:
     """Every statement of a part's entry: fits, needs, conflicts, offers, work."""
-    part, say = catalogue.parts[part_id], Reasons(Situation(catalogue, NO_CAR))
+    part, say = catalogue.parts[part_id], Reasons(Situation(catalogue, NO_CAR), any_car=True)
     me = node("part", part_id)
 
     def on(when: When) -> str:

@@ -9,7 +9,7 @@ from time import monotonic
 
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
-from kb.errors import QuestionError, nearest_name
+from kb.errors import OutOfTime, QuestionError, nearest_name
 from kb.units import format_number
 from rules import answers as a
 from rules.cone import Cone
@@ -18,8 +18,8 @@ from rules.reasons import Reasons
 from rules.situation import Situation, situation_of
 from rules.wishes import Wishes
 
-SHORTEST = 0.001
-"""Seconds: the least that a search is given, so that it ends by saying that it is out of time."""
+GRACE = 1.0
+"""Seconds: a package that took all the time to find is not lost for want of time to explain it."""
 
 
 @dataclass(slots=True)
@@ -34,8 +34,15 @@ class Asked:
     """When the question's deadline passes, by the clock `monotonic`."""
 
     def left(self, share: float = 1.0) -> float:
-        """The seconds left for the question, or a share of them; a trifle when there are none."""
-        return max((self.ends - monotonic()) * share, SHORTEST)
+        """The seconds left for the question, or a share of them. Raises OutOfTime when none are."""
+        left = self.ends - monotonic()
+        if left <= 0:
+            raise OutOfTime(f"no answer within {self.question.deadline:g} s")
+        return left * share
+
+    def to_tell(self) -> float:
+        """The seconds for putting into words what was found: some, even past the deadline."""
+        return max(self.ends - monotonic(), GRACE)
 
     @property
     def situation(self) -> Situation:

@@ -40,7 +40,7 @@ class Assembly:
         self.why = Explanation(self.at, self.problem, solution)
         self.tallies: Mapping[str, Tally] = tallies(self.at, self.problem, solution)
         self.serving = self._serving()
-        with Sat(self.problem, asked.reasons, asked.left()) as sat:
+        with Sat(self.problem, asked.reasons, asked.to_tell()) as sat:
             must = sat.must_have()
         self.must = {self.problem.atoms[v][1] for v in must if self.problem.atoms[v][0] == "new"}
 
@@ -186,7 +186,7 @@ class Assembly:
             for literal in self.problem.exclusive.get(place, ()):
                 rivals[self.problem.atoms[literal][1]] = None
         rivals.pop(part, None)
-        with Sat(self.problem, self.asked.reasons, self.asked.left()) as sat:
+        with Sat(self.problem, self.asked.reasons, self.asked.to_tell()) as sat:
             new = self.problem.variables["new", part]
             found = [
                 rival for rival in rivals

@@ -29,16 +29,17 @@ ONE = Fraction(1)
 
 Order = Preference | Literal["offer"]
 
-LEVELS: Mapping[Order, tuple[str, ...]] = {
+LEVELS: Mapping[Preference, tuple[str, ...]] = {
     "least_cost": ("unpriced", "money", "open", "minutes", "lines", "mass", "amount", "rank"),
     "least_work": ("minutes", "unpriced", "money", "open", "lines", "mass", "amount", "rank"),
     "least_mass": ("mass", "unpriced", "money", "open", "minutes", "lines", "amount", "rank"),
     "fewest_parts": ("lines", "unpriced", "money", "open", "minutes", "mass", "amount", "rank"),
-    "offer": ("unpriced", "money", "minutes", "mass", "open", "lines", "amount", "rank"),
 }
 """What is made least, first to last. A part without a price is no bargain, so the number of those
-comes before money; of equal packages the one with less to measure wins. An `offer` is weighed
-against others by money, minutes and mass, so nothing else comes between those."""
+comes before money; of equal packages the one with less to measure wins."""
+
+OFFER = ("unpriced", "money", "minutes", "mass", "open", "lines", "amount", "rank")
+"""An offer is weighed against others by money, minutes and mass: nothing comes between those."""
 
 STRATEGIES = (("usc,oll,stratify", 0.5), ("bb,lin", 0.5))
 """How to search, each with its share of the time. Working up from what cannot be avoided is the
@@ -80,6 +81,11 @@ RIVALS = ("money", "minutes", "mass")
 """The costs that packages are weighed by against each other."""
 
 
+def levels_of(order: Order) -> tuple[str, ...]:
+    """What is made least in that order, first to last."""
+    return OFFER if order == "offer" else LEVELS[order]
+
+
 def least(
     situation: Situation, problem: Problem, prefer: Order = "least_cost",
     deadline: float = 10.0, bounds: Bounds = NO_BOUNDS,
@@ -110,7 +116,7 @@ def _better(one: Solution | None, other: Solution, prefer: Order) -> Solution:
     """The one whose costs are less, level by level."""
     if one is None:
         return other
-    levels = LEVELS[prefer]
+    levels = levels_of(prefer)
     return min(one, other, key=lambda s: [s.costs[level] for level in levels])
 
 
@@ -177,7 +183,7 @@ class _Encoder:
         return [atom for atom in every if model.is_true(atom)]
 
     def _solution(self, holds: set[int], costs: list[int], *, proven: bool) -> Solution:
-        found = Solution(proven=proven, costs=dict(zip(LEVELS[self.prefer], costs, strict=True)))
+        found = Solution(proven=proven, costs=dict(zip(levels_of(self.prefer), costs, strict=True)))
         for variable, (kind, key) in enumerate(self.problem.atoms):
             if variable and self.atoms[variable] in holds:
                 found.true.add(variable)
@@ -534,7 +540,7 @@ class _Encoder:
         order = sorted(self.problem.new_parts())
         self._cost("rank", [(self.atoms[v], i + 1) for i, (_, v) in enumerate(order)])
         self._bounds()
-        levels = LEVELS[self.prefer]
+        levels = levels_of(self.prefer)
         for i, level in enumerate(levels):
             # A level without terms still stands, so that the costs come back one per level.
             terms = self.weights.get(level, []) or [(self.backend.add_atom(), 1)]

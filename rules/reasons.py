@@ -18,8 +18,9 @@ STATED_FIT = "stated-fit"
 class Reasons:
     """Makes the reasons of one situation."""
 
-    def __init__(self, situation: Situation) -> None:
-        self.at = situation
+    def __init__(self, situation: Situation, *, any_car: bool = False) -> None:
+        """`any_car`: speak in general; what goes on this one car is of no account."""
+        self.at, self.any_car = situation, any_car
 
     def pick(self, part: str) -> Reason:
         """The asker wants this part."""
@@ -61,6 +62,8 @@ class Reasons:
     def need(self, owner: str, need: Need) -> Reason:
         """Something needs something."""
         text = f"{self.owner(owner)} needs {self.what(need, owner)}"
+        if need.kind and not self.any_car and not self.at.candidates(need, _part(owner)):
+            text += ", and there is none for this car"
         return self._known("need", f"need:{owner}/{self._number(owner, need)}", text, need)
 
     def work(self, part: str, work: WorkNeed) -> Reason:
@@ -153,8 +156,17 @@ class Reasons:
             ]
             text += f" ({', '.join(sizes)})" if sizes else ""
         else:
-            text = " or ".join(self.at.name(part) for part in selector.listed)
+            text = " or ".join(map(self._listed, selector.listed))
         return text
+
+    def _listed(self, part: str) -> str:
+        """A part by name, and why naming it may be of no use."""
+        name = self.at.name(part)
+        if part in self.at.stock_places or self.at.successors(part):
+            return name
+        if self.at.refusal(part) and not self.any_car:
+            return f"{name} (not for this car)"
+        return name if self.at.parts[part].orderable else f"{name} (not sold)"
 
     def _compared(self, comparison: Comparison, owner: str) -> str:
         given = getattr(comparison, comparison.relation)
@@ -185,3 +197,9 @@ class Reasons:
         why = statement.why or ""
         full = f"{text}: {why}" if why else text
         return Reason(kind, key, full, why, statement.basis, statement.source or "")
+
+
+def _part(owner: str) -> str | None:
+    """The part a node stands for, if it is one."""
+    section, _, key = owner.partition(":")
+    return key if section == "part" else None

@@ -11,7 +11,7 @@ from rules import answers as a
 from rules.asking import Asked, ask
 from rules.beyond import clash_beyond
 from rules.clashes import Switched
-from rules.least import LEVELS, Order, Solution
+from rules.least import Order, Solution, levels_of
 from rules.naming import baseline_ref, clash_of
 from rules.verify import verify
 from rules.ways_out import bounds_of, leads_as_said
@@ -57,7 +57,7 @@ def _least(asked: Asked, answer: a.Package) -> Iterator[str]:
     if proof is None or totals is None:
         yield "the answer does not say what was proven"
         return
-    orders = [o for o in (question.prefer, _offers(question)) if o and LEVELS[o] == proof.by]
+    orders = [o for o in (question.prefer, _offers(question)) if o and levels_of(o) == proof.by]
     if not orders:
         yield f"by {', '.join(proof.by)} is not the order of {question.prefer}"
     elif proof.least:

@@ -16,6 +16,8 @@ from kb.entries import Part
 from rules import answers as a
 
 NEARLY = Fraction(1, 10**9)
+GRAM = Fraction(1, 1000)
+"""In kilograms: the mass of a package is given to the gram."""
 
 
 def line_faults(catalogue: Catalogue, baseline: Baseline, answer: a.Package) -> Iterator[str]:
@@ -35,6 +37,25 @@ def line_faults(catalogue: Catalogue, baseline: Baseline, answer: a.Package) -> 
         if not work.because:
             yield f"there is no reason for the work '{work.step}'"
     yield from _cautions(catalogue, answer)
+    yield from _masses(catalogue, baseline, answer)
+    if bool(answer.measure_first) != (answer.outcome == "complete_once_measured"):
+        yield f"the outcome '{answer.outcome}' is not what is left to measure says"
+
+
+def _masses(catalogue: Catalogue, baseline: Baseline, answer: a.Package) -> Iterator[str]:
+    """Whether the change of mass is what comes on less what comes off, each part as stated."""
+    change = Fraction(0)
+    for line in answer.lines:
+        part = catalogue.parts[line.part]
+        if line.status != "kept" and part.mass and not part.contents:
+            change += Fraction(str(part.mass.value)) * Fraction(str(line.qty))
+    for gone in answer.comes_off:
+        part = catalogue.parts[gone.part]
+        if part.mass and gone.place in baseline.places:
+            count = baseline.places[gone.place].count
+            change -= Fraction(str(part.mass.value)) * count
+    if answer.totals and abs(change - Fraction(str(answer.totals.mass_change))) > GRAM:
+        yield f"the mass does not change by {answer.totals.mass_change:g} kg"
 
 
 def _described(line: a.Line, part: Part) -> Iterator[str]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import reduce
+from re import fullmatch
 
 from pysat.examples.hitman import Hitman
 
@@ -128,8 +129,22 @@ def _led_to(asked: Asked, changes: Iterable[a.Change]) -> Iterator[a.WayOut]:
 
 
 def leads_as_said(asked: Asked, way: a.WayOut) -> bool:
-    """Whether a way out leads to the package it says. Raises OutOfTime."""
-    return way in _led_to(asked, way.changes)
+    """Whether a way out is made of changes to this question and leads to the package it says.
+
+    Raises OutOfTime.
+    """
+    possible = all(_is_change(asked, change) for change in way.changes)
+    return possible and way in _led_to(asked, way.changes)
+
+
+def _is_change(asked: Asked, change: a.Change) -> bool:
+    if change.type == "raise_budget":
+        named = fullmatch(r"\d+\.\d\d", change.by or "") is not None
+        return named and change == _budget(asked, change.by)
+    if change.type == "swap":
+        known = change.part in asked.problem.picks and change.by in asked.situation.parts
+        return known and change == _swap(asked, change.part or "", change.by or "")
+    return change in [_change(asked, key) for key in given(asked)]
 
 
 def _after(asked: Asked, changes: Iterable[a.Change]) -> a.Question:
@@ -218,10 +233,14 @@ def needed_keys(asked: Asked, kept: Iterable[str]) -> list[str]:
 
 def _swaps(asked: Asked, part: str) -> Iterator[a.WayOut]:
     """What could be taken in place of a pick, nearest in price first. Raises OutOfTime."""
-    name = asked.situation.name
     for rival in _rivals(asked, part):
-        text = f"take {name(rival)} in place of {name(part)}"
-        yield from _led_to(asked, [a.Change(type="swap", text=text, part=part, by=rival)])
+        yield from _led_to(asked, [_swap(asked, part, rival)])
+
+
+def _swap(asked: Asked, part: str, rival: str) -> a.Change:
+    name = asked.situation.name
+    text = f"take {name(rival)} in place of {name(part)}"
+    return a.Change(type="swap", text=text, part=part, by=rival)
 
 
 def _rivals(asked: Asked, part: str) -> list[str]:

@@ -114,7 +114,7 @@ class Oracle:
     ) -> None:
         """`only`: leave all other parts out of account."""
         self.catalogue, self.car, self.only = catalogue, baseline, only
-        self.picks = self._amounts([(self._newest(part), qty) for part, qty in picks])
+        self.picks = self._amounts([(self.newest(part), qty) for part, qty in picks])
         self.on_hand = self._opened(self._amounts(on_hand))
 
     # -- what can be added ----------------------------------------------------------------------
@@ -150,7 +150,7 @@ class Oracle:
     def units(self, key: str) -> int:
         return sum(self.car.places[p].count for p in self.part(key).takes if p in self.car.places)
 
-    def _newest(self, key: str) -> str:
+    def newest(self, key: str) -> str:
         """The part that is meant today by one that was replaced."""
         after = [n for n in self.newer[key] if self.for_sale(n)]
         return after[-1] if after else key
