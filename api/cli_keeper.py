@@ -10,10 +10,12 @@ from rich.progress import Progress
 
 from api.options import NO, YES, catalogue_option, give, json_option
 from api.revisions import catalogue_at
-from api.text import say
+from api.text import say, show
 from api.text_audit import audit_page, health
 from api.text_compare import compare_report
+from api.text_import import import_page
 from kb.catalogue import load
+from kb.importing import read_import
 from rules.audit import audit
 from rules.compare import compare
 
@@ -65,3 +67,30 @@ def _bar() -> Progress:
     """A progress bar on standard error, where a person watches."""
     screen = Console(stderr=True)
     return Progress(console=screen, transient=True, disable=not screen.is_terminal)
+
+
+@click.command("import")
+@click.argument("sheet", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.option("--kind", required=True, help="The kind of all parts in the sheet.")
+@click.option(
+    "--map", "map_path", required=True, metavar="MAP.yaml", help="Which column is which field.",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+)
+@click.option("--skip-refused", is_flag=True, help="Take the other rows when some cannot be.")
+@click.option("--dry-run", is_flag=True, help="Say what would change and write nothing.")
+@catalogue_option
+def import_command(
+    sheet: Path, kind: str, map_path: Path, skip_refused: bool, dry_run: bool, folder: Path
+) -> None:
+    """Parts from a SHEET (CSV or XLSX) into a file of the catalogue.
+
+    Every row that cannot be taken is listed with its reason, and then nothing is written (unless
+    --skip-refused). What is in the file already keeps its comments and its other fields. Leaves
+    with 1 when a row was refused.
+    """
+    found = read_import(folder, sheet, kind, map_path)
+    held = bool(found.refused) and not skip_refused
+    if found.changes and not held and not dry_run:
+        found.write()
+    click.echo(show(import_page(found, written=not held and not dry_run)))
+    raise click.exceptions.Exit(NO if found.refused else YES)
