@@ -14,14 +14,17 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from openpyxl import load_workbook
-from openpyxl.utils.exceptions import InvalidFileException
+from openpyxl import load_workbook  # type: ignore[import-untyped]
+from openpyxl.utils.exceptions import (  # type: ignore[import-untyped]
+    InvalidFileException,
+)
 
 from kb.errors import CatalogueError, Problem, shown
 from kb.reading import read_text
 from kb.units import format_number
 
 MAX_ROWS = 100_000
+MAX_UNPACKED = 100 * 2**20
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +99,7 @@ def _csv(path: Path) -> Iterator[tuple[int, list[str]]]:
 
 def _xlsx(path: Path) -> Iterator[tuple[int, list[str]]]:
     try:
+        _refuse_bomb(path)
         book = load_workbook(path, read_only=True, data_only=True)
     except (InvalidFileException, zipfile.BadZipFile, KeyError, ValueError, OSError) as error:
         raise CatalogueError([Problem(path.name, 0, f"not a workbook: {error}")]) from None
@@ -108,6 +112,13 @@ def _xlsx(path: Path) -> Iterator[tuple[int, list[str]]]:
             yield line, [_text(cell) for cell in cells]
     finally:
         book.close()
+
+
+def _refuse_bomb(path: Path) -> None:
+    """A workbook is packed: what it unpacks to is looked at before it is unpacked."""
+    with zipfile.ZipFile(path) as packed:
+        if sum(member.file_size for member in packed.infolist()) > MAX_UNPACKED:
+            raise ValueError(f"it unpacks to more than {MAX_UNPACKED} bytes")
 
 
 def _text(cell: Any) -> str:

@@ -211,8 +211,8 @@ def _kinds(was: Brief, now: Brief) -> Iterator[What]:
         return
     if was.price and now.price and was.price != now.price:
         yield "dearer" if Decimal(now.price) > Decimal(was.price) else "cheaper"
-    if was.outcome != now.outcome:
-        yield "measured" if now.outcome == "complete" else "to_measure"
+    if was.measures != now.measures:
+        yield "measured" if now.measures < was.measures else "to_measure"
     if was.lines != now.lines:
         yield "other_lines"
 
@@ -230,7 +230,10 @@ def _change(
         before=was.price, after=now.price,
         gained=_lines(now.lines - was.lines) if both else (),
         lost=_lines(was.lines - now.lines) if both else (),
-        because=(*because, *([why] if why else [])),
+        because=(
+            *because, *([why] if why else []),
+            *(f"to measure: {what}" for what in sorted(now.measures - was.measures) if both),
+        ),
     )
 
 

@@ -29,6 +29,7 @@ class Brief:
     outcome: str
     price: str | None = None
     lines: frozenset[tuple[str, float, str]] = frozenset()
+    measures: frozenset[str] = frozenset()
     why: str = ""
 
 
@@ -88,6 +89,7 @@ class Answers:
         return Brief(
             answer.outcome, answer.totals.price if answer.totals else None,
             frozenset((n.part, n.qty, n.unit) for n in answer.lines if n.status != "kept"),
+            frozenset(measure.what for measure in answer.measure_first),
         )
 
 
