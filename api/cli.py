@@ -15,10 +15,10 @@ from typing import Any, NoReturn
 
 import click
 
-from api.asking import items, said
+from api.asking import items, question, said
 from api.cli_build import gaps_command, plan_command, setup_command
 from api.cli_choices import offers_command, options_command, verify_command
-from api.cli_keeper import audit_command
+from api.cli_keeper import audit_command, compare_command, import_command
 from api.cli_setup import corner_weights_command
 from api.options import (
     NO,
@@ -117,6 +117,7 @@ def main() -> None:
 @click.option("--avoid-maker", "avoid_makers", multiple=True, help="A maker not wanted.")
 @click.option("--refuse-work", multiple=True, metavar="STEP", help="A work step not to be done.")
 @click.option("--reversible-only", is_flag=True, help="Refuse work that cannot be undone.")
+@click.option("--certain-only", is_flag=True, help="Refuse what leaves anything to measure.")
 @click.option("--budget", metavar="SUM", help="The most the package may cost, such as 1500.00.")
 @click.option(
     "--no-alternatives", is_flag=True, help="Do not price what could be had instead (quicker)."
@@ -133,14 +134,13 @@ def package_command(
     A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
     """
     catalogue = load(folder)
-    question = a.Question.model_validate({
+    answer = package(catalogue, question({
         "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
         "deadline": deadline, "alternatives": not no_alternatives,
         "picks": items(catalogue, picks, "picks"),
         "on_hand": items(catalogue, on_hand, "on_hand"),
         **wishes,
-    })
-    answer = package(catalogue, question)
+    }))
     give(
         answer, lambda: list(package_page(answer, why=why)), as_json, answer.outcome != "impossible"
     )
@@ -158,11 +158,11 @@ def needed_command(
 ) -> None:
     """What is needed with PART on a car, whatever else is chosen."""
     catalogue = load(folder)
-    question = a.Question(
+    asked = a.Question(
         vehicle=vehicle, year=year, variant=variant, deadline=deadline,
         picks=items(catalogue, cart, "picks"),
     )
-    answer = needed(catalogue, part, question)
+    answer = needed(catalogue, part, asked)
     yes = answer.possible and not answer.conflicts_with_cart
     give(answer, lambda: list(needed_page(answer, why=why)), as_json, yes)
 
@@ -240,13 +240,11 @@ def serve_command(folder: Path, host: str, port: int, workers: int) -> None:
     serve(folder, host, port, workers)
 
 
-for command in (options_command, offers_command, verify_command):
+for command in (
+    options_command, offers_command, verify_command, gaps_command, plan_command, setup_command,
+    corner_weights_command, audit_command, compare_command, import_command,
+):
     main.add_command(command)
-main.add_command(gaps_command)
-main.add_command(plan_command)
-main.add_command(setup_command)
-main.add_command(corner_weights_command)
-main.add_command(audit_command)
 
 if __name__ == "__main__":
     main()
