@@ -147,7 +147,7 @@ class Cone:
         variable = self.problem.variable("step", step)
         if step not in self.steps:
             self.steps.add(step)
-            if (wish := self.wishes.against_step(step, work)) is not None:
+            for wish in self.wishes.against_step(step, work):
                 self._clause((-variable,), self.say.wish(*wish))
             owner = node("step", step)
             self._notice_rules([owner])
@@ -184,7 +184,7 @@ class Cone:
         if refusal:
             self._clause((-new,), self.say.refusal(part_id, refusal))
             return
-        if (wish := self.wishes.against_part(part_id, part)) is not None:
+        for wish in self.wishes.against_part(part_id, part):
             self._clause((-new,), self.say.wish(*wish))
         if not self._check_alone(part_id, part) and part_id not in self.problem.picks:
             return

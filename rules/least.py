@@ -265,7 +265,8 @@ class _Encoder:
                 self._may(literal, conditions)
             for place in self._stock_behind(literal):
                 for displacer in self.problem.displacers[place]:
-                    self._may(displacer, conditions)
+                    # Of a group, nothing else may be left: else it settles nothing.
+                    self._may(displacer, [*conditions, literal])
 
     def _stock_behind(self, literal: int) -> list[str]:
         """The places whose stock part a negative literal denies, itself or in a group."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from kb.entries import Part, Work
 
@@ -23,36 +24,16 @@ class Wishes:
     certain_only: bool = False
     """Nothing is to be left to measure."""
 
-    def against_part(self, part_id: str, part: Part) -> tuple[str, str] | None:
-        """The wish that speaks against a part, as kind and value."""
+    def against_part(self, part_id: str, part: Part) -> Iterator[tuple[str, str]]:
+        """Every wish that speaks against a part, as kind and value."""
         if part_id in self.avoid:
-            return "avoid", part_id
+            yield "avoid", part_id
         if part.maker is not None and part.maker in self.avoid_makers:
-            return "avoid_makers", part.maker
-        return None
+            yield "avoid_makers", part.maker
 
-    def against_step(self, step: str, work: Work) -> tuple[str, str] | None:
-        """The wish that speaks against a work step, as kind and value."""
+    def against_step(self, step: str, work: Work) -> Iterator[tuple[str, str]]:
+        """Every wish that speaks against a work step, as kind and value."""
         if step in self.refuse_work:
-            return "refuse_work", step
+            yield "refuse_work", step
         if self.reversible_only and not work.reversible:
-            return "reversible_only", ""
-        return None
-
-    def without(self, kind: str, value: str) -> Wishes:
-        """The same wishes less one."""
-        if kind == "reversible_only":
-            return replace(self, reversible_only=False)
-        if kind == "certain_only":
-            return replace(self, certain_only=False)
-        if kind == "keep":
-            return replace(self, keep=_less(self.keep, value))
-        if kind == "avoid":
-            return replace(self, avoid=_less(self.avoid, value))
-        if kind == "avoid_makers":
-            return replace(self, avoid_makers=_less(self.avoid_makers, value))
-        return replace(self, refuse_work=_less(self.refuse_work, value))
-
-
-def _less(values: tuple[str, ...], value: str) -> tuple[str, ...]:
-    return tuple(other for other in values if other != value)
+            yield "reversible_only", ""

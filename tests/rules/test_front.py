@@ -27,7 +27,7 @@ def weighed(seed: int) -> Wishful:
     scenario = small_scenario(dice)
     sections = scenario.sections
     for part in sections["parts"].values():
-        if part["kind"] != "kit":
+        if part["kind"] not in ("kit", "oil"):  # of oil the oracle takes next to none
             part["mass"] = f"{dice.whole(1, 40) * 100} g"
             part["fitting_time"] = f"{dice.whole(1, 20)} min"
     added = [key for key in sections["parts"] if key.startswith("a")]
@@ -157,3 +157,29 @@ def test_an_impossible_question_has_no_offers_but_its_clashes() -> None:
     assert answer.complete
     assert answer.packages == (package(catalogue, question),)
     assert answer.packages[0].outcome == "impossible"
+
+
+CLEARED = """
+catalog: {name: Cleared}
+vehicles:
+  tern:
+    name: Tern
+    years: 2015
+    variants: {p: {name: P, engine: e}}
+    places: {floor: {}, seat: {}}
+    fitted: {floor: heavy}
+parts:
+  heavy: {kind: item, name: Heavy, takes: [floor], fits: [{}], orderable: false, mass: 9 kg}
+  empty: {kind: item, name: Empty, clears: [floor], price: 1.00 EUR, mass: 1 kg}
+  want: {kind: item, name: Want, price: 1.00 EUR, mass: 1 kg,
+         requires: [{part: bolt, when: {present: [{parts: [heavy, want, empty]}]}}]}
+  bolt: {kind: bolt, name: Bolt, price: 1.00 EUR, mass: 1 kg}
+"""
+
+
+def test_a_heavy_stock_part_is_not_cleared_away_where_that_settles_nothing() -> None:
+    """The bolt is needed with the stock part or without: nobody asks for it to come off."""
+    catalogue = load_texts({"a.yaml": CLEARED})
+    question = a.Question(vehicle="tern", picks=(a.Item(part="want"),), prefer="least_mass")
+    for answer in (package(catalogue, question), *front(catalogue, question).packages):
+        assert {line.part for line in answer.lines} == {"want", "bolt"}

@@ -177,3 +177,18 @@ def test_a_wish_for_what_is_not_known_is_said_to_be_one(
 def test_a_budget_is_a_plain_sum_of_money(budget: str) -> None:
     with pytest.raises(ValidationError):
         shell(budget=budget)
+
+
+def test_of_two_wishes_against_one_part_a_clash_names_the_one_that_suffices(
+    shop: Catalogue,
+) -> None:
+    """The fine rail is the only one left, and nothing by its maker is wanted in any case."""
+    answer = package(shop, shell(
+        avoid=("plain-rail", "fine-rail"), avoid_makers=("Tarnworks",),
+    ))
+    members = [{m.statement for m in clash.members if m.type == "wish"} for clash in answer.clashes]
+    assert len(members) == 2
+    assert {"wish:avoid:plain-rail", "wish:avoid_makers:Tarnworks"} in members
+    assert {"wish:avoid:plain-rail", "wish:avoid:fine-rail"} in members
+    given_up = [{c.by for c in way.changes if c.wish} for way in answer.ways_out]
+    assert [by for by in given_up if by] == [{"plain-rail"}, {"fine-rail", "Tarnworks"}]
