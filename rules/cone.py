@@ -9,8 +9,8 @@ and complete: nothing inside ever asks for them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from kb.entries import Part, Rule
@@ -18,8 +18,8 @@ from kb.graph import key_of, node
 from kb.statements import Axle, Conflict, Need, Selector, When
 from rules.checking import Verdict
 from rules.combining import Combined, Placed, added
-from rules.pairings import pairings_of
-from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason
+from rules.pairings import in_order, pairings_of
+from rules.problem import Asker, Choice, Clause, Judged, NeedInstance, Problem, Reason, late
 from rules.reasons import Reasons
 from rules.situation import Member, Situation
 from rules.wishes import Wishes
@@ -77,21 +77,19 @@ class Cone:
         self.pairings = pairings_of(situation)
         self.modifiers: dict[tuple[str, Axle | None], tuple[int, ...]] = {}
         self.steps: set[str] = set()
-        self.admitted: set[str] = set()
+        self.admitted: set[_Judgement] = set()
         for part in self.problem.picks:
             self._pick(part)
         for place in wishes.keep:
             if place in situation.baseline.fitted:
                 self._clause((self._stays(place),), self.say.wish("keep", place))
-        for rule_id, rule in situation.catalogue.rules.items():
-            if not rule.when and situation.baseline.applies(rule.on):
-                self._watch_rule(rule_id, rule)
+        for rule_id in situation.always:
+            self._watch_rule(rule_id, situation.catalogue.rules[rule_id])
         self._close()
 
     def admit(self, found: Combined) -> bool:
         """Let in what a check says of parts that turned up together. False if it was in already."""
-        key = _judgement_key(found.members, found.axle, found.verdict)
-        if key in self.admitted:
+        if _judgement(found.members, found.axle, found.verdict) in self.admitted:
             return False
         self._judge(found)
         self._close()
@@ -182,7 +180,7 @@ class Cone:
             self.problem.measured.add(part_id)
         refusal = self.at.refusal(part_id)
         if refusal:
-            self._clause((-new,), self.say.refusal(part_id, refusal))
+            self._clause((-new,), late(self.say.refusal, part_id, refusal))
             return
         for wish in self.wishes.against_part(part_id, part):
             self._clause((-new,), self.say.wish(*wish))
@@ -202,7 +200,7 @@ class Cone:
                 steps = [(s, self._step(s)) for s in work.listed]
                 self._steps_need(
                     f"{owner}#work{i}", owner, (new, *guards), unless, steps,
-                    self.say.work(part_id, work),
+                    late(self.say.work, part_id, work),
                 )
         self._join_watches(part_id, part, new)
         self._notice_rules(self._names(part_id))
@@ -215,7 +213,7 @@ class Cone:
         """Where a part can come from: the order, what is on hand, or a kit."""
         literals = [self._new(kit) for kit in self._kits_with(part_id)]
         if not self.at.buyable(part_id) and part_id not in self.problem.on_hand:
-            self._clause((-new, *literals), self.say.not_sold(part_id))
+            self._clause((-new, *literals), late(self.say.not_sold, part_id))
 
     def _stated_fit(self, part_id: str, part: Part, new: int) -> None:
         if self.at.mounting_unknown(part_id):
@@ -245,7 +243,7 @@ class Cone:
         for inner in part.contents:
             # What does not go on this car is left over: some kits serve several cars.
             if not self.at.refusal(inner):
-                self._clause((-new, self._new(inner)), self.say.contents(part_id, inner))
+                self._clause((-new, self._new(inner)), late(self.say.contents, part_id, inner))
 
     # -- stock parts ----------------------------------------------------------------------------
 
@@ -272,7 +270,7 @@ class Cone:
         if place in self.opened:
             return
         self.opened.add(place)
-        for part in (*self.at.takers(place), *self.at.clearers(place)):
+        for part in self.at.comers(place):
             self._new(part)
 
     def _clause(self, literals: Iterable[int], reason: Reason) -> None:
@@ -296,6 +294,8 @@ class Cone:
         """Guards and exceptions of a condition; None when it does not hold on this car."""
         if not self.at.holds(when):
             return None
+        if not when.present and not when.absent:
+            return (), ()
         guards = tuple(self._any(selector, owner) for selector in when.present)
         unless = tuple(
             choice.literal for selector in when.absent for choice in self._choices(selector, owner)
@@ -316,13 +316,17 @@ class Cone:
             return
         guards, more_unless = condition
         asking = Asker(asker, owner_part if units is None else None, units or 0)
-        least = need.amount.value
-        if need.each:
-            least *= self.problem.own_amount(owner_part or "") if units is None else units
+
+        def least() -> Fraction:
+            if not need.each:
+                return need.amount.value
+            asked = self.problem.own_amount(owner_part or "") if units is None else units
+            return need.amount.value * asked
+
         self._add_need(
             key, owner, (*guard, *guards), (*unless, *more_unless), (asking,),
             need, self._choices(need, owner_part, None if by_stock else least),
-            self.say.need(owner, need),
+            late(self.say.need, owner, need),
         )
 
     def _add_need(
@@ -347,21 +351,23 @@ class Cone:
         self._open_denied(-literal for literal in guard)
 
     def _choices(
-        self, selector: Selector, owner: str | None, least: Fraction | None = None
+        self, selector: Selector, owner: str | None, least: Callable[[], Fraction] | None = None
     ) -> tuple[Choice, ...]:
         """Everything a selector means, as literals; whatever can be added enters.
 
-        `least` is the least amount a need can come to; None where stock serves in any amount.
+        `least` gives the least amount a need can come to; None where stock serves in any amount.
         """
         if selector.step is not None:
             literal = self._step(selector.step)
             return (Choice(literal, None, step=selector.step),) if literal else ()
         found: list[Choice] = []
         for candidate in self.at.candidates(selector, owner):
-            opened = self._open_match(candidate.part, candidate.missing, owner)
-            stock = self.at.stock_places.get(candidate.part, ())
-            if selector.fitted is not False:
-                found += self._stock_choices(selector, candidate.part, opened, least)
+            opened = self._open_match(candidate.missing)
+            stock = self.at.stock_places.get(candidate.part)
+            if stock and selector.fitted is not False:
+                found += self._stock_choices(
+                    selector, candidate.part, opened, least() if least else None
+                )
             fitted_only = selector.fitted is True or (selector.fitted is False and stock)
             if not fitted_only and self._obtainable(candidate.part):
                 found.append(Choice(self._new(candidate.part), candidate.part, None, opened))
@@ -369,16 +375,15 @@ class Cone:
 
     def _obtainable(self, part: str) -> bool:
         """Whether a part can be added at all: ordered, on hand, or out of a kit."""
+        if self.at.for_sale(part):
+            return True
         if self.at.refusal(part):
             return False
-        return (
-            self.at.buyable(part) or part in self.problem.on_hand or bool(self._kits_with(part))
-        )
+        return part in self.problem.on_hand or bool(self._kits_with(part))
 
     def _kits_with(self, part: str) -> list[str]:
         """The kits that hold a part and can be had themselves."""
-        edges = self.at.graph.into(node("part", part), "contents", self.car)
-        return [kit for edge in edges if self._obtainable(kit := key_of(edge.node))]
+        return [kit for kit in self.at.kits_with(part) if self._obtainable(kit)]
 
     def _stock_choices(
         self, selector: Selector, part: str, opened: int | None, least: Fraction | None
@@ -398,7 +403,7 @@ class Cone:
             )) for place in places
         ]
 
-    def _open_match(self, part: str, missing: tuple[str, ...], owner: str | None) -> int | None:
+    def _open_match(self, missing: tuple[str, ...]) -> int | None:
         return self._unknown(missing) if missing else None
 
     # -- conflicts ------------------------------------------------------------------------------
@@ -432,7 +437,7 @@ class Cone:
 
     def _conflicts_in(self, target: str, literal: int) -> None:
         """Conflicts that others state against what enters."""
-        names = [target]
+        names: Sequence[str] = (target,)
         if target.startswith("part:"):
             names = self._names(key_of(target))
         for name in names:
@@ -468,16 +473,15 @@ class Cone:
         if condition is None or one == other:
             return
         guards, unless = condition
-        reason = self.say.conflict(owner, target, conflict)
+        reason = late(self.say.conflict, owner, target, conflict)
         opened = (self._unknown(missing),) if missing else ()
         self._clause((-one, -other, *(-g for g in guards), *unless, *opened), reason)
 
     # -- general rules --------------------------------------------------------------------------
 
-    def _names(self, part_id: str) -> list[str]:
+    def _names(self, part_id: str) -> Sequence[str]:
         """The nodes by which statements mean a part: itself, its kind, the parts it replaces."""
-        names = [node("part", part_id), node("kind", self.at.parts[part_id].kind)]
-        return names + [node("part", old) for old in self.at.predecessors(part_id)]
+        return self.at.names(part_id)
 
     def _notice_rules(self, names: Iterable[str]) -> None:
         for name in names:
@@ -575,7 +579,7 @@ class Cone:
             if watch.need is not None and watch.rule.each and groups:
                 askers = tuple(self._asker(literal) for literal in groups[0])
                 need = self.problem.needs[watch.need]
-                self.problem.needs[watch.need] = replace(need, askers=askers)
+                self.problem.needs[watch.need] = need._replace(askers=askers)
 
     def _stock_alone(self, watch: _RuleWatch) -> bool:
         """Whether stock parts alone can meet every condition of a rule."""
@@ -597,12 +601,16 @@ class Cone:
 
     def _check_alone(self, part_id: str, part: Part) -> bool:
         """Judge what enters by itself. False when it does not go on this car."""
+        if not in_order(part.kind):
+            return True
         for found in self.pairings.alone(added(self.at, part_id), part.kind):
             self._judge(found)
         return part_id not in self.pairings.refused
 
     def _check_together(self, part_id: str, part: Part) -> None:
         """Judge what enters with what is inside or stock."""
+        if not in_order(part.kind):
+            return
         me = added(self.at, part_id)
         for found in self.pairings.together(me, part.kind, self.placed):
             self._judge(found)
@@ -640,23 +648,29 @@ class Cone:
         unless: tuple[int, ...],
     ) -> None:
         """Let a verdict into the problem as a clause, except where one of `unless` holds."""
-        literals = tuple(self._member(member) for member in members)
-        self.problem.judged.append(
-            Judged((*literals, *(-other for other in unless)), members, verdict)
-        )
-        denied = (*(-literal for literal in literals), *unless)
-        key = _judgement_key(members, axle, verdict)
-        self.admitted.add(key)
-        owner = node("part", members[0].part)
+        literals = tuple([self._member(member) for member in members])
+        allowed = (*literals, *[-other for other in unless]) if unless else literals
+        self.problem.judged.append(Judged(allowed, members, verdict))
+        denied = [-literal for literal in allowed]
+        self.admitted.add(_judgement(members, axle, verdict))
         if verdict.verdict == "does_not_fit":
-            self._clause(denied, self.say.check(members, axle, verdict))
+            self._clause(denied, late(self.say.check, members, axle, verdict))
         elif verdict.verdict == "not_known":
             opened = self._unknown(verdict.measure)
-            self._clause((*denied, opened), self.say.check(members, axle, verdict))
+            self._clause((*denied, opened), late(self.say.check, members, axle, verdict))
         elif verdict.verdict == "fits_with_work":
             steps = [(step, self._step(step)) for step in verdict.work]
-            reason = self.say.check(members, axle, verdict)
+            reason = late(self.say.check, members, axle, verdict)
+            key, owner = _judgement_key(members, axle, verdict), node("part", members[0].part)
             self._steps_need(key, owner, literals, unless, steps, reason)
+        if verdict.needs:
+            self._verdict_needs(members, axle, verdict, literals, unless)
+
+    def _verdict_needs(
+        self, members: tuple[Member, ...], axle: Axle | None, verdict: Verdict,
+        literals: tuple[int, ...], unless: tuple[int, ...],
+    ) -> None:
+        key, owner = _judgement_key(members, axle, verdict), node("part", members[0].part)
         for i, need in enumerate(verdict.needs):
             units = self._units_on(members[0], axle)
             self._need(need, f"{key}#{i}", owner, members[0].part, literals, unless,
@@ -666,6 +680,13 @@ class Cone:
         if member.stock_place:
             return self.at.baseline.places[member.stock_place].count
         return self.at.units(member.part, axle) or 1
+
+
+_Judgement = tuple[str, str, Axle | None, tuple[Member, ...]]
+
+
+def _judgement(members: tuple[Member, ...], axle: Axle | None, verdict: Verdict) -> _Judgement:
+    return verdict.check, verdict.aspect, axle, members
 
 
 def _judgement_key(

@@ -52,18 +52,21 @@ def needed(catalogue: Catalogue, part: str, question: a.Question) -> a.Needed:
     if question.picks and (clash := _clash(asked)):
         against = clash.members
         asked = ask(catalogue, alone)
-    if clash := _clash(asked):
-        return _refused(asked, part, against, clash)
     with Sat(asked.problem, asked.reasons, question.deadline) as sat:
-        return _Survey(asked, sat, part).answer(against)
+        if sat.solve():
+            return _Survey(asked, sat, part).answer(against)
+    return _refused(asked, part, against, _smallest(asked))
 
 
 def _clash(asked: Asked) -> a.Clash | None:
-    deadline = asked.question.deadline
-    with Sat(asked.problem, asked.reasons, deadline) as sat:
+    with Sat(asked.problem, asked.reasons, asked.question.deadline) as sat:
         if sat.solve():
             return None
-    return clash_of(smallest_clash(asked.problem, asked.reasons, deadline))
+    return _smallest(asked)
+
+
+def _smallest(asked: Asked) -> a.Clash:
+    return clash_of(smallest_clash(asked.problem, asked.reasons, asked.question.deadline))
 
 
 def _refused(

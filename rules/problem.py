@@ -13,9 +13,10 @@ A literal is a variable or its negative, as in DIMACS.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
+from typing import Any, Literal, NamedTuple, cast
 
 from rules.checking import Verdict
 from rules.situation import Member
@@ -40,16 +41,43 @@ class Reason:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Clause:
+class _Late:
+    """A reason that is put into words when it is first read: most never are."""
+
+    __slots__ = ("_args", "_made", "_say")
+
+    def __init__(self, say: Callable[..., Reason], args: tuple[Any, ...]) -> None:
+        self._say, self._args = say, args
+        self._made: Reason | None = None
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._reason(), name)
+
+    def _reason(self) -> Reason:
+        if self._made is None:
+            self._made = self._say(*self._args)
+        return self._made
+
+    def __eq__(self, other: object) -> bool:
+        return self._reason() == (other._reason() if isinstance(other, _Late) else other)
+
+    def __hash__(self) -> int:
+        return hash(self._reason())
+
+
+def late(say: Callable[..., Reason], *args: Any) -> Reason:
+    """The reason `say(*args)`, made when it is first read."""
+    return cast(Reason, _Late(say, args))
+
+
+class Clause(NamedTuple):
     """At least one of these literals holds."""
 
     literals: tuple[int, ...]
     reason: Reason
 
 
-@dataclass(frozen=True, slots=True)
-class Asker:
+class Asker(NamedTuple):
     """Whose units a need counts: while `literal` holds, `units`, or the quantity of `part`."""
 
     literal: int
@@ -57,8 +85,7 @@ class Asker:
     units: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """One way to meet a need: a part that is added, one that stays in a place, or a work step."""
 
     literal: int
@@ -70,8 +97,7 @@ class Choice:
     """For a stock part whose number counts: the places it is in, as literals, with their counts."""
 
 
-@dataclass(frozen=True, slots=True)
-class NeedInstance:
+class NeedInstance(NamedTuple):
     """While every literal of `guard` holds, one choice must; the amount falls on that choice."""
 
     key: str
@@ -85,8 +111,7 @@ class NeedInstance:
     reason: Reason
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(NamedTuple):
     """A combination that does not simply fit; it counts while every literal holds."""
 
     literals: tuple[int, ...]

@@ -7,15 +7,15 @@ only on hand; that last check is made where the least package is found.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from threading import Timer
 from time import monotonic
+from typing import NamedTuple
 
 from pysat.card import CardEnc, EncType
 from pysat.solvers import Solver
 
 from kb.errors import OutOfTime
-from rules.problem import Problem, Reason
+from rules.problem import Problem, Reason, late
 from rules.reasons import Reasons
 
 QUICK_CONFLICTS = 1000
@@ -25,18 +25,17 @@ PAIRWISE_MOST = 6
 """Up to so many takers of one place are kept apart pair by pair, more by a counter."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(NamedTuple):
     """A clause with the statement behind it; None where it only defines a helper variable."""
 
-    literals: list[int]
+    literals: Sequence[int]
     reason: Reason | None
 
 
 def clauses(problem: Problem, reasons: Reasons) -> Iterator[Stated]:
     """Every clause of a problem."""
     for clause in problem.clauses:
-        yield Stated(list(clause.literals), clause.reason)
+        yield Stated(clause.literals, clause.reason)
     top = len(problem.atoms)
     for need in problem.needs:
         literals = [-literal for literal in need.guard]
@@ -47,21 +46,22 @@ def clauses(problem: Problem, reasons: Reasons) -> Iterator[Stated]:
             # A choice that rests on a measurement counts only together with it.
             top += 1
             literals.append(top)
-            yield Stated([-top, choice.literal], None)
-            yield Stated([-top, choice.open], None)
+            yield Stated((-top, choice.literal), None)
+            yield Stated((-top, choice.open), None)
         yield Stated(literals, need.reason)
     for place, takers in problem.exclusive.items():
+        reason = late(reasons.place, place)
         for literals in _at_most_one(takers, top):
             top = max(top, *map(abs, literals))
-            yield Stated(literals, reasons.place(place))
+            yield Stated(literals, reason)
     for place, displacers in problem.displacers.items():
         stays = problem.variables["stays", place]
         yield Stated([stays, *displacers], None)
         for displacer in displacers:
-            yield Stated([-stays, -displacer], None)
+            yield Stated((-stays, -displacer), None)
     for variable, members in problem.members.items():
         for member in members:
-            yield Stated([-member, variable], None)
+            yield Stated((-member, variable), None)
 
 
 def _at_most_one(literals: Sequence[int], top: int) -> list[list[int]]:
@@ -79,9 +79,10 @@ class Sat:
         self.problem, self.deadline = problem, deadline
         self.ends = monotonic() + deadline
         self.timer: Timer | None = None
-        self.solver = Solver(name="minisat22")
-        for stated in clauses(problem, reasons):
-            self.solver.add_clause(stated.literals)
+        self.solver = Solver(
+            name="minisat22",
+            bootstrap_with=[stated.literals for stated in clauses(problem, reasons)],
+        )
         # Absent is the first guess for every part: models stay small.
         self.solver.set_phases([-v for v in range(1, len(problem.atoms))])
 

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part, Rule, Trial
-from kb.graph import Edge, Graph, graph_of, key_of, node
+from kb.graph import Edge, EdgeType, Graph, graph_of, key_of, node
 from kb.matching import matches
 from kb.statements import Axle, Fits, Need, Selector, When
 from rules.checking import Check, Verdict, mounting_is_judged, outranked
@@ -45,6 +45,8 @@ class Situation:
         self.kept: dict[str, object] = {}
         """What layers above work out of a situation and keep for as long as it lives."""
         self._refusals: dict[str, str] = {}
+        self._for_sale: dict[str, bool] = {}
+        self._comers: dict[str, tuple[str, ...]] = {}
         self._candidates: dict[tuple[int, str], tuple[Candidate, ...]] = {}
         self._verdicts: dict[
             tuple[str, tuple[Member, ...], Axle | None], tuple[Verdict, ...]
@@ -95,26 +97,60 @@ class Situation:
         """Whether a part can be ordered at all: on sale, and not replaced by a successor."""
         return self.parts[part_id].orderable and not self.successors(part_id)
 
+    def for_sale(self, part_id: str) -> bool:
+        """Whether a part can be ordered for this car."""
+        known = self._for_sale.get(part_id)
+        if known is None:
+            known = self.buyable(part_id) and not self.refusal(part_id)
+            self._for_sale[part_id] = known
+        return known
+
+    def kits_with(self, part_id: str) -> list[str]:
+        """The kits that hold a part, whether or not they can be had."""
+        edges = self.graph.into(node("part", part_id), "contents", self.baseline.vehicle_id)
+        return [key_of(edge.node) for edge in edges]
+
+    def names(self, part_id: str) -> tuple[str, ...]:
+        """The nodes by which statements mean a part: itself, its kind, the parts it replaces."""
+        older = self.predecessors(part_id)
+        me, kind = node("part", part_id), node("kind", self.parts[part_id].kind)
+        return (me, kind, *(node("part", old) for old in older)) if older else (me, kind)
+
     def successors(self, part_id: str) -> tuple[str, ...]:
         """The parts that replace this one, newest last."""
+        if not self.graph.into(node("part", part_id), "supersedes"):
+            return ()
         return _reached(part_id, lambda name: self.graph.into(name, "supersedes"))
 
     def predecessors(self, part_id: str) -> tuple[str, ...]:
         """The parts that this one replaces, oldest last."""
+        if not self.parts[part_id].supersedes:
+            return ()
         return _reached(part_id, lambda name: self.graph.out(name, "supersedes"))
 
     def takers(self, place: str) -> Iterator[str]:
         """The parts that can be ordered for a place of this car."""
-        for edge in self.graph.into(node("place", place), "takes", self.baseline.vehicle_id):
-            part = key_of(edge.node)
-            if not self.refusal(part):
-                yield part
+        yield from self._hanging_on(place, "takes")
 
-    def clearers(self, place: str) -> Iterator[str]:
-        """The parts with which the stock part of a place comes off."""
-        for edge in self.graph.into(node("place", place), "clears", self.baseline.vehicle_id):
+    def comers(self, place: str) -> tuple[str, ...]:
+        """The parts with which the stock part of a place comes off: they take it or clear it."""
+        if place not in self._comers:
+            clearers = self._hanging_on(place, "clears")
+            self._comers[place] = (*self._hanging_on(place, "takes"), *clearers)
+        return self._comers[place]
+
+    def _hanging_on(self, place: str, edge_type: EdgeType) -> Iterator[str]:
+        for edge in self.graph.into(node("place", place), edge_type, self.baseline.vehicle_id):
             if not self.refusal(key_of(edge.node)):
                 yield key_of(edge.node)
+
+    @cached_property
+    def always(self) -> tuple[str, ...]:
+        """The general rules that are needs of every package on this car."""
+        return tuple(
+            key for key, rule in self.catalogue.rules.items()
+            if not rule.when and self.baseline.applies(rule.on)
+        )
 
     @cached_property
     def stock_places(self) -> Mapping[str, tuple[str, ...]]:

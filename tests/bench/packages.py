@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from random import Random
 
 PER_FILE = 5000
+CORE = 3000
+"""So many parts make up what all others build on; the rest are families that lean on them."""
 HEADER = (
     "catalog: {name: Bench packages}\n"
     "vehicles:\n"
@@ -40,25 +42,42 @@ def _part(random: Random, number: int, size: int, asked: list[int]) -> str:
 
 
 def _needs(random: Random, number: int, size: int, asked: list[int]) -> Iterator[str]:
-    count = min(int(random.paretovariate(0.9)), 40) if random.random() < 0.85 else 0
+    count = min(int(random.paretovariate(1.1)), 30) if random.random() < 0.85 else 0
     for _ in range(count):
-        width = 1 if random.random() < 0.8 else min(1 + int(random.paretovariate(1.1)), 60)
+        width = 1 if random.random() < 0.9 else min(1 + int(random.paretovariate(1.4)), 40)
         names = dict.fromkeys(_target(random, number, size, asked) for _ in range(width))
         names.pop(number, None)
         if names:
-            asked.extend(names)
+            if number < CORE:
+                asked.extend(names)
             yield f"      - {{parts: [{', '.join(f'p{n}' for n in names)}]}}\n"
 
 
 def _target(random: Random, number: int, size: int, asked: list[int]) -> int:
-    """Mostly what is asked for already, sometimes something earlier, seldom anything at all."""
+    """Mostly what is asked for already, sometimes a core part or one of its family, seldom one
+    that comes later; an outer part never.
+    """
     chance = random.random()
-    if asked and chance < 0.6:
+    if asked and chance < 0.75:
         return random.choice(asked)
-    return random.randrange(max(number, 1)) if chance < 0.97 else random.randrange(size)
+    if chance < 0.85:
+        target = random.randrange(max(min(number, CORE), 1))
+    elif chance < 0.992:
+        target = max(number - random.randint(1, 60), 0)
+    else:
+        target = min(number + random.randint(1, 9), size - 1)
+    return target if not _outer(target) else max(target - 2, 0)
+
+
+def _outer(number: int) -> bool:
+    """Whether nothing is built on a part."""
+    return number % 10 in (8, 9)
 
 
 def _conflicts(random: Random, number: int, size: int) -> Iterator[int]:
-    if random.random() < 0.12:
+    """Outer parts have rivals that their own family does not build on, and seldom any part."""
+    if _outer(number) and random.random() < 0.5:
         for _ in range(min(int(random.paretovariate(1.3)), 10)):
-            yield random.randrange(size)
+            rival = number + random.choice((-1, 1)) * random.randint(61, 300)
+            chosen = rival if random.random() < 0.9 else random.randrange(size)
+            yield min(max(chosen, 0), size - 1)

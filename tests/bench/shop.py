@@ -30,8 +30,13 @@ class _Car:
 
     key: str
     circle: str
-    parts: list[str] = field(default_factory=list)
-    """Parts for this car that are on sale, in the order in which they were made."""
+    systems: dict[str, list[str]] = field(default_factory=dict)
+    """Parts for this car that are on sale, by the system of the car that they belong to."""
+
+    @property
+    def parts(self) -> list[str]:
+        """All of them."""
+        return [part for parts in self.systems.values() for part in parts]
 
 
 def shop_texts(size: int, seed: int = 1) -> dict[str, str]:
@@ -149,13 +154,14 @@ class _Shop:
 
     def _parts(self, car: _Car, count: int) -> Iterator[str]:
         makers = (self._wheel_part, self._tyre, self._nut, self._brake, self._plain, self._kit)
-        weights = (5, 8, 2, 8, 74, 3)
+        weights, plain = (5, 8, 2, 8, 74, 3), (self._plain, self._kit)
         for i in range(count):
             make = self.random.choices(makers, weights)[0]
             key = f"{car.key}-{i:03}"
+            system = self.random.choice(PLAIN_PLACES) if make in plain else "corner"
             self.made += 1
-            yield make(car, key)
-            car.parts.append(key)
+            yield make(car, key, system)
+            car.systems.setdefault(system, []).append(key)
 
     def _common(self, key: str, kind: str, most: int) -> str:
         return (
@@ -171,7 +177,7 @@ class _Shop:
         cars = dict.fromkeys([car.key, *(c.key for c in self.random.sample(self.cars, more))])
         return f"    fits: [{{vehicles: [{', '.join(cars)}], basis: maker}}]\n"
 
-    def _wheel_part(self, car: _Car, key: str) -> str:
+    def _wheel_part(self, car: _Car, key: str, system: str) -> str:
         rim = self.random.choice(RIMS)
         return (
             f"{self._common(key, 'wheel', 400)}    takes: [front-wheel]\n{self._fits(car)}"
@@ -179,7 +185,7 @@ class _Shop:
             f"      - {{part: {self._screw()}, each: 1, why: a new valve in every wheel}}\n"
         )
 
-    def _tyre(self, car: _Car, key: str) -> str:
+    def _tyre(self, car: _Car, key: str, system: str) -> str:
         rim = self.random.choice(RIMS)
         size = f"{self.random.choice((195, 205, 215, 225))}/{70 - (rim - 14) * 5} R{rim} 91H"
         return (
@@ -187,13 +193,13 @@ class _Shop:
             f"    dimensions: {{size: {size}}}\n"
         )
 
-    def _nut(self, car: _Car, key: str) -> str:
+    def _nut(self, car: _Car, key: str, system: str) -> str:
         return (
             f"{self._common(key, 'wheel-nut', 8)}    takes: [front-nut]\n{self._fits(car)}"
             "    dimensions: {thread: M12 x 1.5, seat: cone-60}\n"
         )
 
-    def _brake(self, car: _Car, key: str) -> str:
+    def _brake(self, car: _Car, key: str, system: str) -> str:
         kind = self.random.choice(("caliper", "brake-disc", "brake-disc", "brake-pad"))
         size, shape = self.random.choice((280, 300, 320)), self.random.choice(("s1", "s2", "s3"))
         if kind == "brake-disc":
@@ -216,15 +222,16 @@ class _Shop:
             f"      - {{part: {self._screw()}, each: 2, why: two bolts hold it}}\n"
         )
 
-    def _plain(self, car: _Car, key: str) -> str:
+    def _plain(self, car: _Car, key: str, system: str) -> str:
         text = self._common(key, self.random.choice(PLAIN), 300)
+        beside = self._beside(car, system)
         if self.random.random() < 0.35:
-            text += f"    takes: [{self.random.choice(PLAIN_PLACES)}]\n"
+            text += f"    takes: [{system}]\n"
         text += self._fits(car)
-        if needs := "".join(self._needs(car)):
+        if needs := "".join(self._needs(beside)):
             text += f"    requires:\n{needs}"
-        if car.parts and self.random.random() < 0.12:
-            other = self.random.choice(car.parts)
+        if beside and self.random.random() < 0.12:
+            other = self.random.choice(beside)
             text += f"    conflicts:\n      - {{part: {other}, why: they touch}}\n"
         if self.random.random() < 0.03:
             self.steps.append(f"step-{len(self.steps)}")
@@ -233,21 +240,27 @@ class _Shop:
             text += f"    work:\n      - {{step: {step}, why: there is no room as it stands}}\n"
         return text
 
-    def _needs(self, car: _Car) -> Iterator[str]:
+    def _beside(self, car: _Car, system: str) -> list[str]:
+        """What a part has to do with: nearly always its own system."""
+        if self.random.random() < 0.03:
+            system = self.random.choice(PLAIN_PLACES)
+        return car.systems.get(system, [])
+
+    def _needs(self, beside: list[str]) -> Iterator[str]:
         for _ in range(self.random.choices((0, 1, 2, 3, 5), (30, 34, 20, 12, 4))[0]):
-            if self.random.random() < 0.5 or not car.parts:
+            if self.random.random() < 0.5 or not beside:
                 each = self.random.randint(1, 8)
                 yield f"      - {{part: {self._screw()}, each: {each}, why: it is bolted on}}\n"
                 continue
-            number = min(int(self.random.paretovariate(1.2)), 40, len(car.parts))
-            recent = car.parts[-60:]
-            names = self.random.sample(recent, min(number, len(recent)))
+            number = min(int(self.random.paretovariate(1.2)), 40, len(beside))
+            names = self.random.sample(beside, number)
             if self.random.random() < 0.2:
                 names.append(self._screw())
             yield f"      - {{parts: [{', '.join(names)}], why: it works with one of them}}\n"
 
-    def _kit(self, car: _Car, key: str) -> str:
-        inside = self.random.sample(car.parts, min(len(car.parts), self.random.randint(2, 5)))
+    def _kit(self, car: _Car, key: str, system: str) -> str:
+        beside = self._beside(car, system)
+        inside = self.random.sample(beside, min(len(beside), self.random.randint(2, 5)))
         screws = dict.fromkeys(self._screw() for _ in range(self.random.randint(1, 4)))
         contents = ", ".join(
             [f"{part}: 1" for part in inside]
@@ -264,10 +277,13 @@ class _Shop:
         )
         for i in range(self.size // 200):
             car = self.random.choice(self.cars)
-            if len(car.parts) < 4:
+            beside = self._beside(car, self.random.choice(PLAIN_PLACES))
+            if len(beside) < 3:
                 continue
-            one, two, three = self.random.sample(car.parts, 3)
-            then = "" if self.random.random() < 0.3 else f"{{part: {self._screw()}}}, {{part: {three}}}"
+            one, two, three = self.random.sample(beside, 3)
+            then = f"{{part: {self._screw()}}}, {{part: {three}}}"
+            if self.random.random() < 0.3:
+                then = ""
             yield (
                 f"  rule-{i}: {{on: {{vehicles: [{car.key}]}}, when: [{{part: {one}}}, "
                 f"{{part: {two}}}], then_any: [{then}], why: tried and found wanting}}\n"
