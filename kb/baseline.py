@@ -157,12 +157,11 @@ def find_baseline(
     catalogue: Catalogue, vehicle: str, year: int | None = None, variant: str | None = None
 ) -> Baseline:
     """The one baseline meant. Raises QuestionError when there is none, or more than one."""
-    known = _known_baselines(catalogue)
     if vehicle not in catalogue.vehicles:
         raise QuestionError(
             "vehicle", f"there is no vehicle '{vehicle}'", nearest_name(vehicle, catalogue.vehicles)
         )
-    found = [b for b in known if b.vehicle_id == vehicle]
+    found = _known_baselines(catalogue)[vehicle]
     if variant is not None:
         names = {b.variant_id for b in found}
         if variant not in names:
@@ -188,12 +187,15 @@ def _the_one(found: list[Baseline]) -> Baseline:
     raise QuestionError("year", f"which year? {_list(str(b.year) for b in found)}")
 
 
-def _known_baselines(catalogue: Catalogue) -> list[Baseline]:
-    """All baselines, made once per catalogue so that what is derived from one can be kept."""
+def _known_baselines(catalogue: Catalogue) -> dict[str, list[Baseline]]:
+    """The baselines of each vehicle, made once so that what is derived from one can be kept."""
     if "baselines" not in catalogue.caches:
-        catalogue.caches["baselines"] = list(baselines(catalogue))
-    found: list[Baseline] = catalogue.caches["baselines"]
-    return found
+        found: dict[str, list[Baseline]] = {key: [] for key in catalogue.vehicles}
+        for baseline in baselines(catalogue):
+            found[baseline.vehicle_id].append(baseline)
+        catalogue.caches["baselines"] = found
+    known: dict[str, list[Baseline]] = catalogue.caches["baselines"]
+    return known
 
 
 def _list(names: Any) -> str:

@@ -6,6 +6,9 @@ import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+MANY = 10_000
+"""Parts that make a catalogue large enough to be worth setting aside."""
+
 
 @contextmanager
 def no_collection() -> Iterator[None]:
@@ -19,3 +22,14 @@ def no_collection() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
+
+
+def set_aside() -> None:
+    """Take all that is there now out of later collections, which would walk a large catalogue in
+    the middle of a question.
+
+    What was set aside before is looked at once more, so that an old catalogue does not stay.
+    """
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
