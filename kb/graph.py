@@ -316,8 +316,11 @@ def node_link(net: nx.MultiDiGraph[str], baseline: Baseline | None = None) -> di
     With a baseline, edges whose statement is for other cars are left out.
     """
     nodes = [
-        {"id": name, "label": data.get("label") or key_of(name), "type": name.partition(":")[0]}
-        for name, data in sorted(net.nodes(data=True))
+        {
+            "id": name, "label": net.nodes[name].get("label") or key_of(name),
+            "type": name.partition(":")[0],
+        }
+        for name in sorted(net.nodes)
     ]
     edges = [
         _plain_edge(start, end, data)
