@@ -200,6 +200,9 @@ class Known(Sourced):
     why: Text | None = Field(None, description="the reason, as said to a customer")
 
 
+_ONE_PIECE = Amount(Fraction(1))
+
+
 class Need(Selector, Known):
     """What has to be there: one of the parts selected, in this amount.
 
@@ -222,7 +225,7 @@ class Need(Selector, Known):
     @property
     def amount(self) -> Amount:
         """The amount asked for, per unit or in all."""
-        return self.each or self.once or Amount(Fraction(1))
+        return self.each or self.once or _ONE_PIECE
 
 
 class Conflict(Selector, Known):

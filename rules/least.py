@@ -135,6 +135,11 @@ def fitting_minutes(situation: Situation, problem: Problem, part: str) -> float:
     return time.value * max(problem.units.get(part, 0), 1) if time else 0.0
 
 
+def _times(amount: Fraction | int, count: int) -> int:
+    """So many times an amount, which comes to a whole number; Fraction's own way is slow."""
+    return amount.numerator * count // amount.denominator
+
+
 class _Encoder:
     def __init__(
         self, situation: Situation, problem: Problem, prefer: Order, strategy: str,
@@ -321,7 +326,7 @@ class _Encoder:
             if asker.part is None:
                 reach -= self._whole(need.amount * asker.units)
             else:
-                terms += [(level, int(need.amount * w)) for level, w in self._levels(asker.part)]
+                terms += [(level, _times(need.amount, w)) for level, w in self._levels(asker.part)]
         if not need.each:
             reach -= self._whole(need.amount)
         if sum(weight for _, weight in terms) >= reach:
@@ -344,7 +349,7 @@ class _Encoder:
         return lcm(*(amount.denominator for amount in amounts), 1)
 
     def _whole(self, amount: Fraction | int) -> int:
-        return int(amount * self.measure)
+        return _times(amount, self.measure)
 
     def _own(self, part: str) -> int:
         if part not in self.own:
@@ -382,7 +387,7 @@ class _Encoder:
         """The most one asker can put on a need: whole measures."""
         if asker.part is None:
             return self._whole(need.amount * asker.units)
-        return int(need.amount * self._most(asker.part))
+        return _times(need.amount, self._most(asker.part))
 
     def _terms(self, part: str) -> list[tuple[int, int]]:
         """The sum of `each` needs on a part, as weighted literals in whole measures."""
@@ -399,7 +404,7 @@ class _Encoder:
                     terms.append((active, self._whole(need.amount * asker.units)))
                     continue
                 for level, increase in self._levels(asker.part):
-                    terms.append((self._both(active, level), int(need.amount * increase)))
+                    terms.append((self._both(active, level), _times(need.amount, increase)))
         return [(literal, weight) for literal, weight in terms if weight]
 
     def _levels(self, part: str) -> list[tuple[int, int]]:

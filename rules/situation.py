@@ -173,7 +173,7 @@ class Situation:
 
     def holds(self, when: When) -> bool:
         """Whether the part of a condition that is about the car as built is met."""
-        return self.baseline.applies(when)
+        return not when.model_fields_set or self.baseline.applies(when)
 
     def candidates(self, selector: Selector, owner: str | None = None) -> tuple[Candidate, ...]:
         """The parts a selector can mean on this car, with successors standing in for old parts.

@@ -84,6 +84,7 @@ class _Verifier:
             _There(part, place, Fraction(baseline.places[place].count))
             for place, part in sorted(baseline.fitted.items()) if place not in self.off
         ]
+        self._names: dict[tuple[str, ...], set[str]] = {}
         self.on_hand: dict[str, Fraction] = {}
         for item in question.on_hand:
             self._have(item.part, Fraction(str(item.qty)) if item.qty else None)
@@ -232,9 +233,11 @@ class _Verifier:
 
     def _means(self, selector: Selector, thing: _There, owner: str | None) -> bool | None:
         """Whether a selector means something that is there; None when that is not known."""
-        part = self.catalogue.parts[thing.part]
         if selector.step is not None:
             return False
+        if selector.kind is None and thing.part not in self._named(selector):
+            return False
+        part = self.catalogue.parts[thing.part]
         if selector.fitted is True and thing.place is None:
             return False
         if selector.fitted is False and thing.part in self.baseline.fitted.values():
@@ -244,13 +247,18 @@ class _Verifier:
             if selector.at not in where:
                 return False
         if selector.kind is None:
-            named = set(selector.listed)
-            return thing.part in named or any(
-                thing.part in self._successors(old) for old in named
-            )
+            return True
         if part.kind != selector.kind:
             return False
         return self._matches(selector, part, owner)
+
+    def _named(self, selector: Selector) -> set[str]:
+        """The parts a selector names, and those that replace them."""
+        listed = selector.listed
+        found = self._names.get(listed)
+        if found is None:
+            found = self._names[listed] = {*listed}.union(*map(self._successors, listed))
+        return found
 
     def _matches(self, selector: Selector, part: Part, owner: str | None) -> bool | None:
         asker = self.catalogue.parts[owner] if owner else None
@@ -337,15 +345,18 @@ class _Verifier:
 
     def _combinations(self) -> Iterator[tuple[Check, tuple[_There, ...], Axle | None]]:
         """Everything there that some check compares, with the part that modifies it if any."""
+        by_kind: dict[str | None, list[_There]] = {}
+        for thing in self.there:
+            by_kind.setdefault(self.catalogue.parts[thing.part].kind, []).append(thing)
         for check in checks().values():
+            if not all(role.kind in by_kind for role in check.roles):
+                continue
             pools = [
-                [t for t in self.there if self.catalogue.parts[t.part].kind == role.kind
-                 and (role.axle is None or role.axle in self._axles_of(t))]
+                [t for t in by_kind[role.kind]
+                 if role.axle is None or role.axle in self._axles_of(t)]
                 for role in check.roles
             ]
-            modifiers = [
-                t for t in self.there if self.catalogue.parts[t.part].kind == check.modifier
-            ]
+            modifiers = by_kind.get(check.modifier, [])
             for things in product(*pools):
                 for axle in [None] if check.whole_car else self._shared_axles(things):
                     here = [m for m in modifiers if axle in self._axles_of(m)]
