@@ -26,7 +26,7 @@ from kb.entries import (
     Work,
 )
 from kb.errors import CatalogueError, Problem, nearest_name, shown
-from kb.files import SINGLES, entry_adapters
+from kb.files import SINGLES, entry_adapters, entry_reader
 from kb.frozen import FrozenDict
 from kb.integrity import check_integrity
 from kb.reading import Map, catalogue_files, line_of, read_text, read_yaml
@@ -95,6 +95,15 @@ class Entry:
 
 def load(folder: str | Path) -> Catalogue:
     """The catalogue in `folder`. Raises CatalogueError with every problem found."""
+    texts, problems = folder_texts(folder)
+    return _build(str(folder), texts, problems)
+
+
+def folder_texts(folder: str | Path) -> tuple[list[tuple[str, str]], list[Problem]]:
+    """The catalogue files below a folder as names and texts, and what cannot be read.
+
+    Raises CatalogueError when there is no such folder.
+    """
     root = Path(folder)
     problems: list[Problem] = []
     if not root.is_dir():
@@ -108,7 +117,7 @@ def load(folder: str | Path) -> Catalogue:
             texts.append((name, text))
     if not texts and not problems:
         problems.append(Problem(str(root), 0, "no catalogue here", "files ending in .yaml"))
-    return _build(str(root), texts, problems)
+    return texts, problems
 
 
 def load_texts(texts: Mapping[str, str]) -> Catalogue:
@@ -119,6 +128,16 @@ def load_texts(texts: Mapping[str, str]) -> Catalogue:
 def _build(
     where: str, texts: Iterable[tuple[str, str]], problems: list[Problem]
 ) -> Catalogue:
+    return read_whole(where, texts, problems)[0]
+
+
+def read_whole(
+    where: str, texts: Iterable[tuple[str, str]], problems: list[Problem]
+) -> tuple[Catalogue, Iterable[Entry]]:
+    """The catalogue written in texts, with its raw entries in order of section and id.
+
+    `problems` are those found before. Raises CatalogueError with these and all that are found.
+    """
     with no_collection():
         entries: dict[tuple[str, str], Entry] = {}
         whole = not problems
@@ -135,7 +154,9 @@ def _build(
         check_integrity(sound, entries, problems, whole=whole)
         if problems:
             raise CatalogueError(set(problems))
-        return _assemble(sound, entries)
+        ordered = dict(sorted(entries.items()))
+        origins = {key: Origin(entry.file, entry.line) for key, entry in ordered.items()}
+        return assemble(sound, origins, _digest(ordered.values())), ordered.values()
 
 
 def _collect(
@@ -187,11 +208,8 @@ def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
         _ID.validate_python(entry.id)
     except ValidationError:
         problems.append(entry.problem((), f"{entry.section} {entry.id[:60]!a}: not an id", ID_RULE))
-    model = SINGLES.get(entry.section)
     try:
-        if model:
-            return model.model_validate(entry.raw)
-        return entry_adapters()[entry.section].validate_python(entry.raw)
+        return entry_reader(entry.section)(entry.raw)
     except ValidationError as error:
         for details in error.errors(include_url=False):
             path, message, expected, nearest = say_problem(entry.section, details, entry.raw)
@@ -199,21 +217,24 @@ def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
         return None
 
 
-def _assemble(
-    values: Mapping[tuple[str, str], Any], entries: Mapping[tuple[str, str], Entry]
+def _digest(entries: Iterable[Entry]) -> str:
+    raw = {f"{entry.section}/{entry.id}": entry.raw for entry in entries}
+    text = json.dumps(raw, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def assemble(
+    values: Mapping[tuple[str, str], Any], origins: Mapping[tuple[str, str], Origin], digest: str
 ) -> Catalogue:
+    """The catalogue of entries that were found to hold together."""
     sections: dict[str, dict[str, Any]] = {name: {} for name in entry_adapters()}
     for section, key in sorted(values):
         if section in sections:
             sections[section][key] = values[section, key]
-    raw = {f"{section}/{key}": entries[section, key].raw for section, key in sorted(entries)}
-    text = json.dumps(raw, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     return Catalogue(
         header=values.get(("catalog", "catalog"), Header(name="unnamed")),
         limits=values.get(("limits", "limits"), Limits()),
-        origins=FrozenDict(
-            {key: Origin(entry.file, entry.line) for key, entry in sorted(entries.items())}
-        ),
-        digest=hashlib.sha256(text.encode()).hexdigest()[:16],
+        origins=FrozenDict(origins),
+        digest=digest,
         **cast(Any, {name: FrozenDict(section) for name, section in sections.items()}),
     )

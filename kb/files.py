@@ -4,6 +4,7 @@ of facts that there is, told apart by one field.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from types import GenericAlias
 from typing import Annotated, Any, Literal
@@ -119,3 +120,11 @@ def _line(model: type[Statement]) -> str:
 def entry_adapters() -> dict[str, TypeAdapter[Any]]:
     """What validates one entry of each section."""
     return {section: TypeAdapter(kind) for section, kind in entry_types().items()}
+
+
+@cache
+def entry_reader(section: str) -> Callable[[Any], Any]:
+    """What turns one raw entry of a section into its model. It raises ValidationError."""
+    if section in SINGLES:
+        return SINGLES[section].model_validate
+    return entry_adapters()[section].validate_python
