@@ -14,6 +14,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from sys import intern
 from typing import Any, cast
 
 import yaml
@@ -165,13 +166,35 @@ class _Builder:
     def read(self, text: str) -> bool:
         """Take a whole text in. False when something of it is missing from `top`."""
         loader = yaml.CSafeLoader(text)
+        next_event, ordinary, take = loader.get_event, self._ordinary, self.take
+        scalar = yaml.ScalarEvent
         try:
-            while (event := loader.get_event()) is not None:
-                if not self.take(event):
+            while (event := next_event()) is not None:
+                if not (type(event) is scalar and ordinary(event)) and not take(event):
                     return False
             return not self.aliases
         finally:
             loader.dispose()
+
+    def _ordinary(self, event: yaml.ScalarEvent) -> bool:
+        """Take in a scalar with nothing special about it, as most events are; False leaves it."""
+        value = event.value
+        if len(value) > MAX_SCALAR or event.tag or event.anchor or not self.stack:
+            return False
+        parent, key = self.stack[-1], self.keys[-1]
+        line = _line(event)
+        if isinstance(parent, Seq):
+            parent.append(None if value in _NULLS and event.implicit[0] else value)
+            parent.lines.append(line)
+        elif key is not None:
+            parent[key] = None if value in _NULLS and event.implicit[0] else value
+            self.keys[-1] = None
+        elif value in parent or value == "<<":
+            return False
+        else:
+            self.keys[-1] = value = intern(value)
+            parent.lines[value] = line
+        return True
 
     def take(self, event: yaml.Event) -> bool:
         """Take the next event in. False when the text cannot be read any further."""

@@ -23,6 +23,10 @@ Values = Mapping[tuple[str, str], Any]
 Entries = Mapping[tuple[str, str], "Entry"]
 
 
+_NAMED_OF_CARS = ("variants", "engines", "markets", "equipment", "without")
+"""What a limit may name of the cars it is about."""
+
+
 class Referring:
     """Checks the statements of one `entry` at a time and adds what is wrong to `problems`.
 
@@ -65,6 +69,8 @@ class Referring:
             return
         for i, vehicle in enumerate(where.vehicles):
             self.known("vehicle", vehicle, self.names.cars, (*path, "vehicles", i))
+        if where.model_fields_set.isdisjoint(_NAMED_OF_CARS):
+            return
         cars = self.cars_meant(where)
         who = f"{' and '.join(where.vehicles)} has" if where.vehicles else "there is"
         for field, what, names in (
