@@ -115,6 +115,19 @@ class Graph:
                     found.setdefault(car, []).append((i, edge))
         return self._by_car[edge_type, name]
 
+    def parts_on(self, car: str) -> Iterator[str]:
+        """The parts that can matter on a vehicle: all but those that are only for others."""
+        yield from self._parts_by_car.get(ANY, ())
+        yield from self._parts_by_car.get(car, ())
+
+    @cached_property
+    def _parts_by_car(self) -> Mapping[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for key in self.catalogue.parts:
+            for car in self._cars_of(node("part", key)):
+                found.setdefault(car, []).append(key)
+        return found
+
     def _cars_of(self, name: str) -> set[str]:
         """The vehicles on which a node can matter."""
         section, _, key = name.partition(":")

@@ -62,7 +62,7 @@ class Cone:
         self, situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction],
         wishes: Wishes = NO_WISHES,
     ) -> None:
-        self.at, self.wishes, self.car = situation, wishes, situation.baseline.vehicle_id
+        self.at, self.wishes = situation, wishes
         self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand))
         self.say = Reasons(situation)
         self.queue: list[str] = []
@@ -441,7 +441,7 @@ class Cone:
         if target.startswith("part:"):
             names = self._names(key_of(target))
         for name in names:
-            for edge in self.at.graph.into(name, "conflicts", self.car):
+            for edge in self.at.graph.into(name, "conflicts", self.at.car):
                 conflict = edge.statement
                 if isinstance(conflict, Conflict) and self.at.holds(conflict.when):
                     self._conflict_in(conflict, edge.node, target, literal)
@@ -629,7 +629,7 @@ class Cone:
         for placed in self.pairings.stock.get(kind, ()):
             if axle in placed.axles:
                 yield self._member(placed.member)
-        for edge in self.at.graph.into(node("kind", kind), "is", self.car):
+        for edge in self.at.graph.into(node("kind", kind), "is", self.at.car):
             part = key_of(edge.node)
             if self._obtainable(part) and axle in self.at.axles(part):
                 yield self._new(part)

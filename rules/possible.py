@@ -33,17 +33,39 @@ def impossible_parts(catalogue: Catalogue, baseline: Baseline) -> frozenset[str]
     The same parts as those that are impossible when each is picked alone.
     """
     at = situation_of(catalogue, baseline)
-    kept = {part for part in at.stock_places if not at.buyable(part)}
-    asked = [part for part in catalogue.parts if part not in kept and not at.refusal(part)]
+    return frozenset(catalogue.parts.keys() - _possible(at, at.graph.parts_on(at.car)))
+
+
+def never_possible(catalogue: Catalogue, cars: Iterable[Baseline]) -> frozenset[str]:
+    """The parts that no package on any of these cars can hold.
+
+    A part that one car clears is not looked at on the others.
+    """
+    left = set(catalogue.parts)
+    for car in cars:
+        at = Situation(catalogue, car)  # not kept: there may be thousands of cars
+        left -= _possible(at, [part for part in at.graph.parts_on(at.car) if part in left])
+    return frozenset(left)
+
+
+def _possible(at: Situation, parts: Iterable[str]) -> set[str]:
+    """Those of the parts that some package on the car holds."""
+    fixed, asked = [], []
+    for part in parts:
+        if part in at.stock_places and not at.buyable(part):
+            fixed.append(part)
+        elif not at.refusal(part):
+            asked.append(part)
+    found = {part for part in fixed if _can_stay(at, part)}
+    if not asked:
+        return found
     with no_collection():
         cone = Cone(at, {}, {})
         cone.enter(asked)
         problem = cone.problem
-        stated = [list(clause.literals) for clause in clauses(problem, cone.say)]
+        stated = [clause.literals for clause in clauses(problem, cone.say)]
     variables = {problem.variables["new", part]: part for part in asked}
-    possible = {variables[found] for found in can_hold(stated, variables)}
-    possible.update(part for part in kept if _can_stay(at, part))
-    return frozenset(catalogue.parts.keys() - possible)
+    return found | {variables[variable] for variable in can_hold(stated, variables)}
 
 
 def _can_stay(at: Situation, part: str) -> bool:

@@ -41,6 +41,7 @@ class Situation:
     def __init__(self, catalogue: Catalogue, baseline: Baseline) -> None:
         self.catalogue, self.baseline = catalogue, baseline
         self.graph: Graph = graph_of(catalogue)
+        self.car = baseline.vehicle_id
         self.parts: Mapping[str, Part] = catalogue.parts
         self.kept: dict[str, object] = {}
         """What layers above work out of a situation and keep for as long as it lives."""
@@ -107,7 +108,7 @@ class Situation:
 
     def kits_with(self, part_id: str) -> list[str]:
         """The kits that hold a part, whether or not they can be had."""
-        edges = self.graph.into(node("part", part_id), "contents", self.baseline.vehicle_id)
+        edges = self.graph.into(node("part", part_id), "contents", self.car)
         return [key_of(edge.node) for edge in edges]
 
     def names(self, part_id: str) -> tuple[str, ...]:
@@ -140,7 +141,7 @@ class Situation:
         return self._comers[place]
 
     def _hanging_on(self, place: str, edge_type: EdgeType) -> Iterator[str]:
-        for edge in self.graph.into(node("place", place), edge_type, self.baseline.vehicle_id):
+        for edge in self.graph.into(node("place", place), edge_type, self.car):
             if not self.refusal(key_of(edge.node)):
                 yield key_of(edge.node)
 
@@ -201,7 +202,7 @@ class Situation:
     def _named(self, selector: Selector) -> Iterable[str]:
         if selector.kind is not None:
             edges = self.graph.into(
-                node("kind", selector.kind), "is", self.baseline.vehicle_id
+                node("kind", selector.kind), "is", self.car
             )
             return [key_of(edge.node) for edge in edges]
         found = dict.fromkeys(selector.listed)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from kb.baseline import baselines, find_baseline
 from kb.catalogue import Catalogue, load_texts
 from rules.cone import Cone
-from rules.possible import can_hold, impossible_parts
+from rules.possible import can_hold, impossible_parts, never_possible
 from rules.sat import Sat
 from rules.situation import Situation, situation_of
 from tests.bench.packages import package_texts
@@ -38,6 +38,17 @@ def test_all_at_once_is_as_one_by_one(scenario: Scenario) -> None:
         at = situation_of(catalogue, baseline)
         expected = impossible_one_by_one(catalogue, at)
         assert impossible_parts(catalogue, baseline) == expected
+
+
+@given(scenarios())
+@settings(max_examples=60, deadline=None)
+def test_never_possible_is_impossible_on_each_car(scenario: Scenario) -> None:
+    catalogue = scenario.catalogue()
+    cars = list(baselines(catalogue))
+    expected = set(catalogue.parts)
+    for car in cars:
+        expected &= impossible_parts(catalogue, car)
+    assert never_possible(catalogue, cars) == expected
 
 
 def test_every_dead_part_of_a_shop_is_found() -> None:
