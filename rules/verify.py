@@ -489,16 +489,19 @@ class _Verifier:
                 yield f"{demand.text} relies on a stock part that is not listed"
         yield from self._surplus(demands)
         have = {t.part: t.qty for t in self.there if t.place is None}
-        if not _allocate(open_demands, have, {}):
+        if not _allocate(open_demands, have):
             short = _shortest(open_demands, have)
             yield f"there is too little of {short}"
 
     def _surplus(self, demands: Sequence[tuple[_Demand, list[_There]]]) -> Iterator[str]:
         """More of a part than all that may fall on it. Kits may be bought for what is in them."""
         picked = self._picked()
+        falls_on: dict[str, list[_Demand]] = {}
+        for demand, able in demands:
+            for key in dict.fromkeys(thing.part for thing in able if not thing.place):
+                falls_on.setdefault(key, []).append(demand)
         for key, line in self.new.items():
-            part = self.catalogue.parts[key]
-            on = [d for d, able in demands if any(t.part == key and not t.place for t in able)]
+            part, on = self.catalogue.parts[key], falls_on.get(key, [])
             each = sum((d.amount for d in on if d.each), Fraction(0))
             once = max((d.amount for d in on if not d.each), default=Fraction(0))
             own = max(Fraction(self._units(part)), picked.get(key, Fraction(0)))
@@ -509,7 +512,7 @@ class _Verifier:
 
     def _able(self, demand: _Demand) -> list[_There]:
         found = []
-        for thing in self.there:
+        for thing in self._worth_a_look(demand):
             for selector in demand.selectors:
                 means = self._means(selector, thing, demand.owner)
                 if means is False or (means is None and self.answer.outcome == "complete"):
@@ -525,6 +528,22 @@ class _Verifier:
                         continue
                 found.append(thing)
                 break
+        return found
+
+    def _worth_a_look(self, demand: _Demand) -> list[_There]:
+        """What is there, or of it only what is named where a demand names parts."""
+        if any(selector.kind is not None for selector in demand.selectors):
+            return self.there
+        named = {part for selector in demand.selectors for part in self._named(selector)}
+        places = sorted(i for part in named for i in self._positions.get(part, ()))
+        return [self.there[i] for i in places]
+
+    @cached_property
+    def _positions(self) -> Mapping[str, list[int]]:
+        """Where each part stands in `there`."""
+        found: dict[str, list[int]] = {}
+        for i, thing in enumerate(self.there):
+            found.setdefault(thing.part, []).append(i)
         return found
 
     def _kept_units(self, part: str, selector: Selector) -> Fraction:
@@ -613,25 +632,55 @@ def _said(demand: _Demand) -> str:
 
 
 def _allocate(
-    demands: Sequence[tuple[_Demand, list[_There]]], have: Mapping[str, Fraction],
+    demands: Sequence[tuple[_Demand, list[_There]]], have: Mapping[str, Fraction]
+) -> bool:
+    """Whether every demand can fall on one thing so that nothing is overdrawn.
+
+    Demands that are met by the whole amount do not draw on each other, and of those that add up
+    most can fall on one part only. What is left is settled by trying.
+    """
+    used = dict.fromkeys(have, Fraction(0))
+    several: list[tuple[Fraction, list[str]]] = []
+    for demand, able in demands:
+        if not demand.each:
+            if not any(_within(demand.amount, have[thing.part]) for thing in able):
+                return False
+        elif len(able) == 1:
+            used[able[0].part] += demand.amount
+        else:
+            several.append((demand.amount, [thing.part for thing in able]))
+    if not all(_within(amount, have[part]) for part, amount in used.items()):
+        return False
+    return _spread_out(sorted(several, key=lambda pair: len(pair[1])), have, used)
+
+
+def _spread_out(
+    demands: Sequence[tuple[Fraction, list[str]]], have: Mapping[str, Fraction],
     used: dict[str, Fraction],
 ) -> bool:
-    """Whether every demand can fall on one thing so that nothing is overdrawn: by trying."""
-    pending = sorted(demands, key=lambda pair: len(pair[1]))
-    if not pending:
-        return True
-    (demand, able), rest = pending[0], pending[1:]
-    for thing in able:
-        before = used.get(thing.part, Fraction(0))
-        taken = before + demand.amount if demand.each else before
-        least = taken if demand.each else max(taken, demand.amount)
-        if least > have[thing.part] and _apart(least, have[thing.part]):
-            continue
-        used[thing.part] = taken
-        if _allocate(rest, have, used):
-            return True
-        used[thing.part] = before
-    return False
+    """Whether amounts can each fall on one of several parts: by trying, and taking back."""
+    taken: list[int] = []
+    first = 0
+    while len(taken) < len(demands):
+        amount, able = demands[len(taken)]
+        for i in range(first, len(able)):
+            if _within(used[able[i]] + amount, have[able[i]]):
+                used[able[i]] += amount
+                taken.append(i)
+                first = 0
+                break
+        else:
+            if not taken:
+                return False
+            last = taken.pop()
+            amount, able = demands[len(taken)]
+            used[able[last]] -= amount
+            first = last + 1
+    return True
+
+
+def _within(amount: Fraction, have: Fraction) -> bool:
+    return amount <= have or not _apart(amount, have)
 
 
 def _shortest(
