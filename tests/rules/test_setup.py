@@ -212,5 +212,8 @@ def test_weight_and_its_moments_never_change(scales: list[float], cross: float) 
     after = [corner.scale_after for corner in found.corners]
     assert sum(after) == pytest.approx(found.total)
     assert np.dot(after, Y) == pytest.approx(np.dot(scales, Y), abs=1e-3)
-    # The share on the left follows the moment, but for the difference of the tracks.
-    assert found.after.left == pytest.approx(found.now.left, abs=0.1)
+    # Each axle keeps its load and the car its moment, so what the left front gains the left rear
+    # loses in the ratio of the tracks: the left share moves by no more and no less than this.
+    gained = after[0] - scales[0]
+    moved = 100 * gained * (1 - Y[0] / Y[2]) / found.total
+    assert found.after.left - found.now.left == pytest.approx(moved, abs=1e-6)

@@ -1,0 +1,100 @@
+"""`python -m tests.bench`: one table of how fast Kitwright is, each figure beside its baseline.
+
+Every catalogue is measured in a process of its own. Nothing is compared with figures of another
+day or machine: what stands under "beside" was taken in the same run.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.table import Table
+
+from tests.bench.measure import PICKS, SHAPES, Figures, written
+
+
+@click.command()
+@click.option("--size", "sizes", multiple=True, type=int, default=(1000, 10_000),
+              show_default=True, help="parts in the catalogue; may be given several times")
+@click.option("--shape", "shapes", multiple=True, type=click.Choice(list(SHAPES)),
+              default=tuple(SHAPES), help="a parts shop, or packages without places")
+@click.option("--questions", default=200, show_default=True, help="questions per figure")
+@click.option("--seed", default=1, show_default=True)
+@click.option("--json", "as_json", is_flag=True, help="the figures as JSON")
+def main(
+    sizes: tuple[int, ...], shapes: tuple[str, ...], questions: int, seed: int, as_json: bool
+) -> None:
+    """Measure loading, questions and the audit on made-up catalogues."""
+    load = os.getloadavg()[0]
+    runs = {(shape, size): _run(shape, size, seed, questions)
+            for shape in shapes for size in sizes}
+    if as_json:
+        print(json.dumps([{"shape": s, "size": n, **found} for (s, n), found in runs.items()]))
+        return
+    console = Console(width=None if sys.stdout.isatty() else 60 + 26 * len(runs))
+    console.print(_table(runs))
+    console.print(f"load average {load:.1f} before, {os.getloadavg()[0]:.1f} after; "
+                  f"{os.cpu_count()} processors; times in ms are median / 99 in 100")
+
+
+def _run(shape: str, size: int, seed: int, questions: int) -> Figures:
+    with tempfile.TemporaryDirectory() as base:
+        folder = written(Path(base, "catalogue"), SHAPES[shape](size, seed))
+        found: Figures = _child("all", folder, seed, questions)
+        found["yaml s"] = _child("yaml", folder, seed, questions)
+        found["warm load s"] = _child("warm", folder, seed, questions)
+    return found
+
+
+def _child(what: str, folder: Path, seed: int, questions: int) -> Any:
+    command = [sys.executable, "-m", "tests.bench.measure", what, str(folder), str(seed)]
+    done = subprocess.run([*command, str(questions)], stdout=subprocess.PIPE, check=True)
+    return json.loads(done.stdout)
+
+
+def _table(runs: dict[tuple[str, int], Figures]) -> Table:
+    table = Table(title="Kitwright, measured")
+    table.add_column("figure")
+    for shape, size in runs:
+        table.add_column(f"{shape} {size:,}", justify="right")
+    found = list(runs.values())
+    for picks in PICKS:
+        _spreads(table, f"needed, {picks} picks", f"needed {picks}", found)
+        _spreads(table, "  bare MiniSat, same clauses", f"bare needed {picks}", found)
+    for picks in PICKS:
+        _spreads(table, f"package, {picks} picks", f"package {picks}", found)
+        _spreads(table, "  bare clingo, same rules", f"bare package {picks}", found)
+    _numbers(table, "cold load, s", "cold load s", found)
+    _numbers(table, "  yaml.load(CSafeLoader) of the text, s", "yaml s", found)
+    table.add_row("  times faster", *(f"{f['yaml s'] / f['cold load s']:.1f}" for f in found))
+    _numbers(table, "warm load, s", "warm load s", found)
+    table.add_row(
+        "  share of cold", *(f"1/{f['cold load s'] / f['warm load s']:.1f}" for f in found)
+    )
+    _numbers(table, "graph, s", "graph s", found)
+    _numbers(table, "memory per 1,000 parts, MB", "MB per 1000 parts", found)
+    _numbers(table, "  with the graph", "with graph", found)
+    _numbers(table, "audit of every part, s", "audit s", found)
+    _numbers(table, "  peak memory, MB", "audit peak MB", found)
+    table.add_row("  parts in no package", *(str(f["dead"]) for f in found))
+    return table
+
+
+def _spreads(table: Table, label: str, key: str, found: list[Figures]) -> None:
+    table.add_row(label, *(f"{f[key][0]:.2f} / {f[key][1]:.1f}" for f in found))
+
+
+def _numbers(table: Table, label: str, key: str, found: list[Figures]) -> None:
+    table.add_row(label, *(f"{f[key]:.2f}" for f in found))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,237 @@
+"""Takes the figures of one catalogue in a process of its own, and prints them as JSON.
+
+Run by `tests.bench` as `python -m tests.bench.measure WHAT FOLDER SEED QUESTIONS`, where WHAT is
+"all", "yaml" (only what PyYAML's own loader takes) or "warm" (only loading from the snapshot that
+"all" left behind).
+"""
+
+from __future__ import annotations
+
+import ctypes
+import gc
+import json
+import resource
+import statistics
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from random import Random
+from time import perf_counter
+from typing import Any
+
+import yaml
+from pysat.solvers import Solver
+
+from kb.baseline import Baseline, baselines
+from kb.catalogue import Catalogue, load
+from kb.graph import graph_of
+from kb.snapshot import load_cached
+from rules import answers as a
+from rules.asking import Asked, ask
+from rules.least import NO_BOUNDS, STRATEGIES, _Encoder
+from rules.needed import needed
+from rules.possible import never_possible
+from rules.resolve import package
+from rules.sat import Sat, clauses
+from tests.bench.packages import package_texts
+from tests.bench.shop import shop_texts
+
+SHAPES: dict[str, Callable[[int, int], dict[str, str]]] = {
+    "shop": shop_texts, "packages": package_texts,
+}
+CARS = 10
+"""So many cars are asked about, each several times: a counter does not meet a new one each time."""
+PICKS = (1, 5, 20)
+
+Figures = dict[str, Any]
+
+
+def measure(folder: Path, seed: int, questions: int) -> Figures:
+    """Every figure of one catalogue: seconds, milliseconds, MB."""
+    found, catalogue = _loading(folder)
+    found |= _audit(catalogue)
+    found |= _questions(catalogue, Random(seed), questions)
+    return found
+
+
+def written(folder: Path, texts: dict[str, str]) -> Path:
+    """The texts as files below a folder."""
+    for name, text in texts.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return folder
+
+
+def bare_yaml(folder: Path) -> float:
+    """The seconds that PyYAML's loader over libyaml takes, used as its manual shows it."""
+    texts = [path.read_text(encoding="utf-8") for path in sorted(folder.rglob("*.yaml"))]
+    kept = []
+    start = perf_counter()
+    for text in texts:
+        kept.append(yaml.load(text, yaml.CSafeLoader))
+    return perf_counter() - start
+
+
+# -- loading ------------------------------------------------------------------------------------
+
+
+def warm_load(folder: Path) -> float:
+    """The seconds it takes to load a catalogue of which there is a snapshot."""
+    load("demo_catalog")
+    seconds, _ = _timed(lambda: load_cached(folder, _cache(folder)))
+    return seconds
+
+
+def _cache(folder: Path) -> Path:
+    return folder.with_name("cache")
+
+
+def _loading(folder: Path) -> tuple[Figures, Catalogue]:
+    load("demo_catalog")  # models and units are made once in a process, not once per catalogue
+    before = _resident()
+    cold, catalogue = _timed(lambda: load(folder))
+    loaded = _resident() - before
+    graph, _ = _timed(lambda: graph_of(catalogue))
+    whole = _resident() - before
+    assert load_cached(folder, _cache(folder)).digest == catalogue.digest
+    thousands = len(catalogue.parts) / 1000
+    return {
+        "cold load s": cold, "graph s": graph,
+        "MB per 1000 parts": loaded / thousands, "with graph": whole / thousands,
+    }, catalogue
+
+
+def _timed(work: Callable[[], Any]) -> tuple[float, Any]:
+    gc.collect()
+    start = perf_counter()
+    done = work()
+    return perf_counter() - start, done
+
+
+def _resident() -> float:
+    """MB of this process in memory, with freed memory given back."""
+    gc.collect()
+    ctypes.CDLL(None).malloc_trim(0)
+    pages = int(Path("/proc/self/statm").read_text().split()[1])
+    return pages * resource.getpagesize() / 2**20
+
+
+def _peak() -> float:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+# -- the audit of every part --------------------------------------------------------------------
+
+
+def _audit(catalogue: Catalogue) -> Figures:
+    seconds, dead = _timed(lambda: never_possible(catalogue, _one_of_each(catalogue)))
+    return {"audit s": seconds, "audit peak MB": _peak(), "dead": len(dead)}
+
+
+def _one_of_each(catalogue: Catalogue) -> list[Baseline]:
+    """Every car of the catalogue, but for years in which nothing differs."""
+    return list({(b.vehicle_id, b.variant_id): b for b in baselines(catalogue)}.values())
+
+
+# -- questions ----------------------------------------------------------------------------------
+
+
+def _questions(catalogue: Catalogue, random: Random, count: int) -> Figures:
+    every = list(baselines(catalogue))
+    cars = random.sample(every, min(CARS, len(every)))
+    found: Figures = {}
+    carts = {k: [_cart(catalogue, random, random.choice(cars), k)
+                 for _ in range(count if k == 1 else max(count // 5, 10))] for k in PICKS}
+    first, rest = carts[1][:count // 4], carts[1][count // 4:]
+    for question in first:  # each car is met before it is measured
+        _needed(catalogue, question)
+    for k, questions in carts.items():
+        asked = rest if k == 1 else questions
+        found[f"needed {k}"] = _spread(lambda q: _needed(catalogue, q), asked)
+        found[f"bare needed {k}"] = _spread_of(_bare_needed(ask(catalogue, q)) for q in asked)
+    for k, questions in carts.items():
+        asked = rest[:count // 4] if k == 1 else questions[:max(count // 10, 10)]
+        found[f"package {k}"] = _spread(lambda q: package(catalogue, q), asked)
+        found[f"bare package {k}"] = _spread_of(_bare_package(ask(catalogue, q)) for q in asked)
+    return found
+
+
+def _cart(catalogue: Catalogue, random: Random, car: Baseline, picks: int) -> a.Question:
+    """A question for parts of one car that go together."""
+    part_of_car = [
+        key for key, part in catalogue.parts.items() if part.orderable
+        and (not part.fits or any(car.applies(fits) for fits in part.fits))
+        and (part.fits or part.kind == "item" or random.random() < 0.02)
+    ]
+    chosen: list[str] = []
+    for key in random.sample(part_of_car, min(len(part_of_car), picks * 6)):
+        if len(chosen) == picks:
+            break
+        question = _question(car, [*chosen, key])
+        asked = ask(catalogue, question)
+        with Sat(asked.problem, asked.reasons) as sat:
+            if sat.solve():
+                chosen.append(key)
+    return _question(car, chosen)
+
+
+def _question(car: Baseline, parts: Sequence[str]) -> a.Question:
+    return a.Question(
+        vehicle=car.vehicle_id, year=car.year, variant=car.variant_id, alternatives=False,
+        picks=tuple(a.Item(part=part) for part in parts),
+    )
+
+
+def _needed(catalogue: Catalogue, question: a.Question) -> a.Needed:
+    first, *cart = question.picks
+    return needed(catalogue, first.part, question.model_copy(update={"picks": tuple(cart)}))
+
+
+def _bare_needed(asked: Asked) -> float:
+    """Milliseconds for what is in every package, from clauses alone: load, solve, take each away.
+    """
+    stated = [clause.literals for clause in clauses(asked.problem, asked.reasons)]
+    start = perf_counter()
+    with Solver(name="minisat22", bootstrap_with=stated) as solver:
+        solver.set_phases([-v for v in range(1, solver.nof_vars() + 1)])
+        solver.solve()
+        left = {v for v in solver.get_model() if v > 0}
+        for variable in sorted(left):
+            if variable in left and solver.solve([-variable]):
+                left.intersection_update(solver.get_model())
+    return (perf_counter() - start) * 1000
+
+
+def _bare_package(asked: Asked) -> float:
+    """Milliseconds clingo itself counts for the least package of the same rules."""
+    encoder = _Encoder(
+        asked.situation, asked.problem, "least_cost", STRATEGIES[0][0], NO_BOUNDS
+    )
+    encoder.solve(asked.question.deadline)
+    return float(encoder.control.statistics["summary"]["times"]["total"]) * 1000
+
+
+def _spread(work: Callable[[a.Question], Any], questions: Iterable[a.Question]) -> list[float]:
+    def one(question: a.Question) -> float:
+        start = perf_counter()
+        work(question)
+        return (perf_counter() - start) * 1000
+
+    return _spread_of(one(question) for question in questions)
+
+
+def _spread_of(times: Iterable[float]) -> list[float]:
+    """The median, and the time that 99 in 100 keep to."""
+    found = sorted(times)
+    return [statistics.median(found), found[min(len(found) - 1, int(len(found) * 0.99))]]
+
+
+if __name__ == "__main__":
+    what, where = sys.argv[1], Path(sys.argv[2])
+    if what == "yaml":
+        print(json.dumps(bare_yaml(where)))
+    elif what == "warm":
+        print(json.dumps(warm_load(where)))
+    else:
+        print(json.dumps(measure(where, int(sys.argv[3]), int(sys.argv[4]))))
