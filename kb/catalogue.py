@@ -15,7 +15,7 @@ from typing import Any, cast
 
 from pydantic import TypeAdapter, ValidationError
 
-from kb.collection import no_collection
+from kb.collection import look_again, no_collection, set_aside
 from kb.entries import (
     Header,
     Limits,
@@ -138,6 +138,7 @@ def read_whole(
 
     `problems` are those found before. Raises CatalogueError with these and all that are found.
     """
+    look_again()
     with no_collection():
         entries: dict[tuple[str, str], Entry] = {}
         whole = not problems
@@ -156,7 +157,9 @@ def read_whole(
             raise CatalogueError(set(problems))
         ordered = dict(sorted(entries.items()))
         origins = {key: Origin(entry.file, entry.line) for key, entry in ordered.items()}
-        return assemble(sound, origins, _digest(ordered.values())), ordered.values()
+        catalogue = assemble(sound, origins, _digest(ordered.values()))
+        set_aside(len(catalogue.parts))
+        return catalogue, ordered.values()
 
 
 def _collect(

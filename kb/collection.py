@@ -24,12 +24,16 @@ def no_collection() -> Iterator[None]:
             gc.enable()
 
 
-def set_aside() -> None:
-    """Take all that is there now out of later collections, which would walk a large catalogue in
-    the middle of a question.
-
-    What was set aside before is looked at once more, so that an old catalogue does not stay.
+def set_aside(parts: int) -> None:
+    """Take all that is there now out of later collections, if it is a large catalogue: they would
+    walk it in the middle of a question.
     """
-    gc.unfreeze()
-    gc.collect()
-    gc.freeze()
+    if parts >= MANY:
+        gc.freeze()
+
+
+def look_again() -> None:
+    """Collect what was set aside and is no longer used, such as a catalogue that was replaced."""
+    if gc.get_freeze_count():
+        gc.unfreeze()
+        gc.collect()

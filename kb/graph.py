@@ -19,7 +19,7 @@ import networkx as nx
 
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
-from kb.collection import MANY, no_collection, set_aside
+from kb.collection import no_collection, set_aside
 from kb.entries import Part, Rule, Trial, Vehicle, Work
 from kb.errors import QuestionError, nearest_name, shown
 from kb.statements import Applies, Conflict, Known, Need, Selector, Sourced, WorkNeed
@@ -317,8 +317,7 @@ def graph_of(catalogue: Catalogue) -> Graph:
     if "graph" not in catalogue.caches:
         with no_collection():
             catalogue.caches["graph"] = Graph(catalogue)
-        if len(catalogue.parts) >= MANY:
-            set_aside()
+            set_aside(len(catalogue.parts))
     graph: Graph = catalogue.caches["graph"]
     return graph
 

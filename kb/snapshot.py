@@ -25,7 +25,7 @@ from typing import Any
 
 import kb
 from kb.catalogue import Catalogue, Entry, Origin, assemble, folder_texts, read_whole
-from kb.collection import no_collection
+from kb.collection import look_again, no_collection, set_aside
 from kb.files import entry_reader
 
 FORMAT = 1
@@ -66,11 +66,15 @@ def _read(path: Path, key: str) -> Catalogue:
         stated: Mapping[str, Any] = json.loads(header)
         if stated["key"] != key or stated["checksum"] != _checksum(body):
             raise _Unusable
+        look_again()
         with no_collection():
             sections = json.loads(body)
             if not isinstance(sections, dict):
                 raise _Unusable
-            return _catalogue(sections, stated["digest"])
+            catalogue = _catalogue(sections, stated["digest"])
+            del sections
+            set_aside(len(catalogue.parts))
+            return catalogue
     except (OSError, ValueError, TypeError, LookupError, RecursionError) as error:
         # ValueError covers text that is no JSON or no UTF-8, and entries their models refuse.
         raise _Unusable from error

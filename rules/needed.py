@@ -87,6 +87,12 @@ class _Survey:
         self.must = sat.must_have()
         self.open = [o for need in self.problem.needs if (o := self._survey(need))]
         self.amounts: dict[str, Fraction] = {}
+        self.falling_on: dict[str, list[_Open]] = {}
+        """Certain needs that only one part can meet, by that part."""
+        for found in self.open:
+            parts = {choice.part for choice in found.choices}
+            if len(parts) == 1 and (only := parts.pop()) is not None:
+                self.falling_on.setdefault(only, []).append(found)
 
     def answer(self, against: tuple[a.ClashMember, ...]) -> a.Needed:
         """The whole answer."""
@@ -135,9 +141,7 @@ class _Survey:
         if part not in self.amounts:
             self.amounts[part] = self.problem.own_amount(part)  # also ends any circle
             each, once = NOTHING, NOTHING
-            for found in self.open:
-                if {c.part for c in found.choices} != {part}:
-                    continue
+            for found in self.falling_on.get(part, ()):
                 amount = self._asked(found.need)
                 each, once = (
                     (each + amount, once) if found.need.each else (each, max(once, amount))
@@ -178,7 +182,7 @@ class _Survey:
     def _because(self, part: str) -> str:
         """The first certain statement that asks for a part."""
         variable = self.problem.variables["new", part]
-        for found in self.open:
+        for found in self.falling_on.get(part, ()):
             if {c.literal for c in found.choices} == {variable}:
                 return found.need.reason.text
         for place in self.at.parts[part].takes:
