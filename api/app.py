@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from flask import Response, request
+from flask import Flask, Response, request
 from flask_openapi3.openapi import OpenAPI
 
 from api import (
@@ -19,7 +19,8 @@ from api import (
     routes_setup,
     routes_vehicles,
 )
-from api.document import INFO, document, operations
+from api.current import KEY, Current, Served, served
+from api.document import INFO, document, operations, with_examples
 from api.failures import handle_failures
 from api.problems import ProblemDetails
 from api.views import RouteView
@@ -41,36 +42,42 @@ def create_app(catalogue: Catalogue | str | Path) -> OpenAPI:
 
     Everything a first question needs of the catalogue is prepared here.
     """
-    known = catalogue if isinstance(catalogue, Catalogue) else load(catalogue)
-    graph_of(known)
     app = OpenAPI(
         "kitwright", info=INFO, doc_ui=False, static_folder=None,
         validation_error_model=ProblemDetails, security_schemes={},
     )
     app.config["MAX_CONTENT_LENGTH"] = MOST_BYTES
     app.url_map.merge_slashes = False  # an odd address is a wrong one, not a redirect
-    app.extensions["kitwright"] = known
     for module in ROUTES:
         app.register_api(module.routes)
-    _describe(app, known)
+    _describe(app)
+    known = catalogue if isinstance(catalogue, Catalogue) else load(catalogue)
+    app.extensions[KEY] = Current(prepared(app, known))
     handle_failures(app)
     app.after_request(_harden)
     return app
 
 
-def _describe(app: OpenAPI, known: Catalogue) -> None:
+def prepared(app: Flask, known: Catalogue) -> Served:
+    """A catalogue with what its first question needs, made before there is any question."""
+    graph_of(known)
+    described = with_examples(app.extensions["kitwright.document"], known)
+    return Served(known, json.dumps(described, ensure_ascii=False))
+
+
+def _describe(app: OpenAPI) -> None:
     """Add the OpenAPI document, and the list of routes for the index."""
-    described = document(app, known)
+    described = document(app)
     routes = [
         RouteView(method=method.upper(), path=path, summary=operation["summary"])
         for path, method, operation in operations(described)
     ]
     routes.append(RouteView(method="GET", path="/openapi.json", summary="This API, described."))
     app.extensions["kitwright.routes"] = tuple(sorted(routes, key=lambda r: (r.path, r.method)))
-    text = json.dumps(described, ensure_ascii=False)
+    app.extensions["kitwright.document"] = described
 
     def openapi() -> Any:
-        response = Response(text, mimetype="application/json")
+        response = Response(served().document, mimetype="application/json")
         response.headers["Cache-Control"] = "no-cache"
         response.add_etag()
         return response.make_conditional(request)

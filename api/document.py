@@ -5,6 +5,7 @@ out: problem details, validators of caches, and examples that hold for the catal
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from copy import deepcopy
 from http import HTTPStatus
 from typing import Any
 
@@ -53,19 +54,25 @@ def _problem(description: str) -> dict[str, Any]:
     return {"description": description, "content": {MEDIA_TYPE: {"schema": PROBLEM}}}
 
 
-def document(app: OpenAPI, catalogue: Catalogue) -> dict[str, Any]:
-    """The whole document, for this catalogue."""
+def document(app: OpenAPI) -> dict[str, Any]:
+    """The whole document but for examples, which depend on the catalogue."""
     found: dict[str, Any] = app.api_doc
-    shown = examples(catalogue)
     for path, method, operation in operations(found):
         _validators(path, method, operation)
+    _open_answers(found)
+    return found
+
+
+def with_examples(described: dict[str, Any], catalogue: Catalogue) -> dict[str, Any]:
+    """The document with examples that hold for this catalogue."""
+    found, shown = deepcopy(described), examples(catalogue)
+    for path, _, operation in operations(found):
         for parameter in operation.get("parameters", ()):
             example = shown.get((path, parameter["name"]), shown.get(("", parameter["name"])))
             if example is not None:
                 parameter["example"] = example
         if "requestBody" in operation and (path, "body") in shown:
             operation["requestBody"]["content"]["application/json"]["example"] = shown[path, "body"]
-    _open_answers(found)
     return found
 
 

@@ -13,12 +13,12 @@ from functools import wraps
 from importlib.metadata import PackageNotFoundError, version
 from typing import get_type_hints
 
-from flask import Response, current_app, request
+from flask import Response, request
 from pydantic import BaseModel
 
+from api.current import catalogue
 from api.problems import Refused
 from api.reading import read_body, read_query, validated
-from kb.catalogue import Catalogue
 from rules.answers import Proof
 
 try:
@@ -27,12 +27,6 @@ except PackageNotFoundError:  # run from a checkout that is not installed
     VERSION = "0+checkout"
 
 View = Callable[..., BaseModel]
-
-
-def catalogue() -> Catalogue:
-    """The catalogue that answers the request at hand."""
-    found: Catalogue = current_app.extensions["kitwright"]
-    return found
 
 
 def endpoint(view: View) -> Callable[..., Response]:

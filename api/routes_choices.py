@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
-from api.endpoint import NoQuery, catalogue, endpoint
+from api.endpoint import NoQuery, endpoint
 from rules.answers import Front, Options, Question
 from rules.front import front
 from rules.options import options

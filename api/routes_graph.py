@@ -7,8 +7,9 @@ from typing import Any
 
 from pydantic import Field
 
+from api.current import catalogue
 from api.document import CATALOGUE, answers, blueprint
-from api.endpoint import catalogue, endpoint
+from api.endpoint import endpoint
 from api.problems import WrongField
 from api.reading import wrong_request
 from api.verdict_edges import comparable, verdict_edges

@@ -8,8 +8,9 @@ from typing import Any
 
 from pydantic import Field
 
+from api.current import catalogue
 from api.document import CATALOGUE, answers, blueprint
-from api.endpoint import NoQuery, catalogue, endpoint
+from api.endpoint import NoQuery, endpoint
 from api.problems import Refused, WrongField
 from api.saying import NO_CAR, statements
 from api.views import ContentView, PartRow, PartsPage, PartView

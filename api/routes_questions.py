@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 from pydantic import Field
 
+from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
-from api.endpoint import NoQuery, catalogue, endpoint
+from api.endpoint import NoQuery, endpoint
 from api.problems import WrongField
 from api.reading import validated, wrong_request
 from api.routes_parts import PartPath, listed_part

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from flask import current_app
 
+from api.current import catalogue
 from api.document import SERVICE, answers, blueprint
-from api.endpoint import VERSION, NoQuery, catalogue, endpoint, passing
+from api.endpoint import VERSION, NoQuery, endpoint, passing
 from api.problems import KINDS, Refused, WrongField
 from api.views import Health, Index, ProblemView, Readiness
 from kb.errors import nearest_name

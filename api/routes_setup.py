@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
-from api.endpoint import NoQuery, catalogue, endpoint
+from api.endpoint import NoQuery, endpoint
 from rules.setup import CornerQuestion, CornerWeights, corner_weights
 
 routes = blueprint("setup", ANSWERS, "/v1")

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from api.current import catalogue
 from api.document import CATALOGUE, answers, blueprint
-from api.endpoint import NoQuery, catalogue, endpoint
+from api.endpoint import NoQuery, endpoint
 from api.saying import said_where
 from api.views import (
     BaselineView,

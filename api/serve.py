@@ -15,7 +15,7 @@ from granian import Granian
 from granian.constants import Interfaces
 
 from api.app import create_app
-from kb.catalogue import Catalogue
+from api.current import current_of
 
 THREADS = min(8, 2 * (os.cpu_count() or 1) + 1)
 """Requests that one worker has in hand at a time: answers are work for the processor."""
@@ -36,7 +36,7 @@ def serve(folder: Path, host: str, port: int, workers: int) -> None:
     gc.freeze()  # keeps what forked workers share from being copied by their collectors
     if hasattr(os, "register_at_fork"):
         os.register_at_fork(after_in_child=_stop_at_once)
-    known: Catalogue = _prepared[where].extensions["kitwright"]
+    known = current_of(_prepared[where]).served.catalogue
     print(
         f"kitwright: {known.header.name} ({known.digest}, {len(known.parts)} parts) from {where}\n"
         f"kitwright: http://{host}:{port} workers={workers} threads={THREADS}",

@@ -1,0 +1,63 @@
+"""The catalogue that answers. A reload swaps one reference; a request takes it once and keeps it.
+
+So an answer, its digest and its entity tag always come from one catalogue, whatever is swapped
+meanwhile.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from flask import Flask, current_app, g
+
+from kb.catalogue import Catalogue
+
+KEY = "kitwright"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Served:
+    """A catalogue with what an app made of it: the OpenAPI document as JSON."""
+
+    catalogue: Catalogue
+    document: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A newer catalogue that was not taken, and why."""
+
+    at: datetime
+    problems: tuple[str, ...]
+
+
+class Current:
+    """What answers from now on, and what was refused since it was taken."""
+
+    def __init__(self, served: Served) -> None:
+        self.served = served
+        self.refused: Refusal | None = None
+
+    def swap(self, served: Served) -> None:
+        """Answer from this one from now on; requests in hand keep theirs."""
+        self.served, self.refused = served, None
+
+
+def current_of(app: Flask) -> Current:
+    """What an app answers from."""
+    found: Current = app.extensions[KEY]
+    return found
+
+
+def served() -> Served:
+    """What answers the request at hand: the same from its start to its end."""
+    if "served" not in g:
+        g.served = current_of(current_app).served
+    found: Served = g.served
+    return found
+
+
+def catalogue() -> Catalogue:
+    """The catalogue that answers the request at hand."""
+    return served().catalogue
