@@ -1,7 +1,8 @@
 """`python -m tests.bench`: one table of how fast Kitwright is, each figure beside its baseline.
 
 Every catalogue is measured in a process of its own. Nothing is compared with figures of another
-day or machine: what stands under "beside" was taken in the same run.
+day or machine: every baseline was taken in the same run. `--open LIST` measures the audit on open
+data instead of catalogues that are made up.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ import click
 from rich.console import Console
 from rich.table import Table
 
+from tests.bench import opened
 from tests.bench.measure import PICKS, SHAPES, Figures, written
 
 
@@ -29,18 +31,34 @@ from tests.bench.measure import PICKS, SHAPES, Figures, written
 @click.option("--questions", default=200, show_default=True, help="questions per figure")
 @click.option("--seed", default=1, show_default=True)
 @click.option("--json", "as_json", is_flag=True, help="the figures as JSON")
+@click.option("--open", "lists", multiple=True, type=click.Path(path_type=Path, exists=True),
+              metavar="LIST", help="only the audit, of a list of software packages in Debian "
+              "control format; may be given several times")
 def main(
-    sizes: tuple[int, ...], shapes: tuple[str, ...], questions: int, seed: int, as_json: bool
+    sizes: tuple[int, ...], shapes: tuple[str, ...], questions: int, seed: int, as_json: bool,
+    lists: tuple[Path, ...],
 ) -> None:
-    """Measure loading, questions and the audit on made-up catalogues."""
+    """Measure loading, questions and the audit on made-up catalogues, or the audit on open data."""
     load = os.getloadavg()[0]
+    if lists:
+        with tempfile.TemporaryDirectory() as base:
+            found = opened.run(Path(base), lists)
+        if as_json:
+            print(json.dumps(found))
+        else:
+            _show(_open_table(found), load)
+        return
     runs = {(shape, size): _run(shape, size, seed, questions)
             for shape in shapes for size in sizes}
     if as_json:
         print(json.dumps([{"shape": s, "size": n, **found} for (s, n), found in runs.items()]))
         return
-    console = Console(width=None if sys.stdout.isatty() else 60 + 26 * len(runs))
-    console.print(_table(runs))
+    _show(_table(runs), load)
+
+
+def _show(table: Table, load: float) -> None:
+    console = Console(width=None if sys.stdout.isatty() else 34 + 26 * len(table.columns))
+    console.print(table)
     console.print(f"load average {load:.1f} before, {os.getloadavg()[0]:.1f} after; "
                   f"{os.cpu_count()} processors; times in ms are median / 99 in 100")
 
@@ -85,6 +103,24 @@ def _table(runs: dict[tuple[str, int], Figures]) -> Table:
     _numbers(table, "audit of every part, s", "audit s", found)
     _numbers(table, "  peak memory, MB", "audit peak MB", found)
     table.add_row("  parts in no package", *(str(f["dead"]) for f in found))
+    return table
+
+
+def _open_table(found: Figures) -> Table:
+    table = Table(title="Kitwright's audit of open data, measured")
+    table.add_column("figure")
+    table.add_column(f"{found['parts']:,} packages", justify="right")
+    table.add_row("needs / conflicts", f"{found['needs']:,} / {found['conflicts']:,}")
+    _numbers(table, "dead parts alone, s", "dead s", [found])
+    _numbers(table, "  bare CaDiCaL, same clauses, s", "bare s", [found])
+    table.add_row("  times faster", f"{found['bare s'] / found['dead s']:.1f}")
+    _numbers(table, "  peak memory, MB", "dead peak MB", [found])
+    _numbers(table, "the whole audit, s", "audit s", [found])
+    _numbers(table, "  peak memory, MB", "audit peak MB", [found])
+    _numbers(table, "kitwright audit --json, s", "command s", [found])
+    _numbers(table, "  again, from the snapshot", "again s", [found])
+    table.add_row("parts in no package", str(len(found["dead"])))
+    table.add_row("  the bare solver says the same", "yes" if found["agree"] else "NO")
     return table
 
 

@@ -79,7 +79,7 @@ def bare_yaml(folder: Path) -> float:
 def warm_load(folder: Path) -> float:
     """The seconds it takes to load a catalogue of which there is a snapshot."""
     load("demo_catalog")
-    seconds, _ = _timed(lambda: load_cached(folder, _cache(folder)))
+    seconds, _ = timed(lambda: load_cached(folder, _cache(folder)))
     return seconds
 
 
@@ -90,9 +90,9 @@ def _cache(folder: Path) -> Path:
 def _loading(folder: Path) -> tuple[Figures, Catalogue]:
     load("demo_catalog")  # models and units are made once in a process, not once per catalogue
     before = _resident()
-    cold, catalogue = _timed(lambda: load(folder))
+    cold, catalogue = timed(lambda: load(folder))
     loaded = _resident() - before
-    graph, _ = _timed(lambda: graph_of(catalogue))
+    graph, _ = timed(lambda: graph_of(catalogue))
     whole = _resident() - before
     assert load_cached(folder, _cache(folder)).digest == catalogue.digest
     thousands = len(catalogue.parts) / 1000
@@ -102,7 +102,8 @@ def _loading(folder: Path) -> tuple[Figures, Catalogue]:
     }, catalogue
 
 
-def _timed(work: Callable[[], Any]) -> tuple[float, Any]:
+def timed(work: Callable[[], Any]) -> tuple[float, Any]:
+    """The seconds that some work takes, and what comes of it."""
     gc.collect()
     start = perf_counter()
     done = work()
@@ -117,7 +118,8 @@ def _resident() -> float:
     return pages * resource.getpagesize() / 2**20
 
 
-def _peak() -> float:
+def peak() -> float:
+    """The most memory this process ever had, in MB."""
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
@@ -125,8 +127,8 @@ def _peak() -> float:
 
 
 def _audit(catalogue: Catalogue) -> Figures:
-    seconds, dead = _timed(lambda: never_possible(catalogue, _one_of_each(catalogue)))
-    return {"audit s": seconds, "audit peak MB": _peak(), "dead": len(dead)}
+    seconds, dead = timed(lambda: never_possible(catalogue, _one_of_each(catalogue)))
+    return {"audit s": seconds, "audit peak MB": peak(), "dead": len(dead)}
 
 
 def _one_of_each(catalogue: Catalogue) -> list[Baseline]:
