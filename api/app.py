@@ -19,16 +19,19 @@ from api import (
     routes_setup,
     routes_vehicles,
 )
+from api.access import guard
+from api.compression import compress_answers
 from api.current import KEY, Current, Served, served
 from api.document import INFO, document, operations, with_examples
 from api.failures import handle_failures
+from api.gate import Gate
 from api.problems import ProblemDetails
+from api.request_ids import number_requests
+from api.settings import Settings
 from api.views import RouteView
+from api.working import GATE, SETTINGS
 from kb.catalogue import Catalogue, load
 from kb.graph import graph_of
-
-MOST_BYTES = 256 * 1024
-"""The largest body that is read."""
 
 ROUTES = (
     routes_service, routes_vehicles, routes_parts, routes_questions, routes_choices, routes_build,
@@ -37,23 +40,32 @@ ROUTES = (
 )
 
 
-def create_app(catalogue: Catalogue | str | Path) -> OpenAPI:
+def create_app(catalogue: Catalogue | str | Path, settings: Settings | None = None) -> OpenAPI:
     """An app for a catalogue, or for the one in a folder. Raises CatalogueError.
 
     Everything a first question needs of the catalogue is prepared here.
     """
+    from api.metrics import count_requests  # looks at its environment when it is imported
+
+    chosen = settings or Settings()
     app = OpenAPI(
         "kitwright", info=INFO, doc_ui=False, static_folder=None,
         validation_error_model=ProblemDetails, security_schemes={},
     )
-    app.config["MAX_CONTENT_LENGTH"] = MOST_BYTES
+    app.config["MAX_CONTENT_LENGTH"] = chosen.most_bytes
+    app.extensions[SETTINGS] = chosen
+    app.extensions[GATE] = Gate(chosen.questions, chosen.queue, chosen.queue_seconds)
     app.url_map.merge_slashes = False  # an odd address is a wrong one, not a redirect
     for module in ROUTES:
         app.register_api(module.routes)
-    _describe(app)
+    _describe(app, chosen)
     known = catalogue if isinstance(catalogue, Catalogue) else load(catalogue)
     app.extensions[KEY] = Current(prepared(app, known))
     handle_failures(app)
+    count_requests(app)  # first, so that it sees what the others make of a response
+    number_requests(app)
+    guard(app, chosen)
+    compress_answers(app)
     app.after_request(_harden)
     return app
 
@@ -65,21 +77,22 @@ def prepared(app: Flask, known: Catalogue) -> Served:
     return Served(known, json.dumps(described, ensure_ascii=False))
 
 
-def _describe(app: OpenAPI) -> None:
+def _describe(app: OpenAPI, settings: Settings) -> None:
     """Add the OpenAPI document, and the list of routes for the index."""
-    described = document(app)
+    described = document(app, settings)
     routes = [
         RouteView(method=method.upper(), path=path, summary=operation["summary"])
         for path, method, operation in operations(described)
     ]
     routes.append(RouteView(method="GET", path="/openapi.json", summary="This API, described."))
+    routes.append(RouteView(method="GET", path="/metrics", summary="Figures for Prometheus."))
     app.extensions["kitwright.routes"] = tuple(sorted(routes, key=lambda r: (r.path, r.method)))
     app.extensions["kitwright.document"] = described
 
     def openapi() -> Any:
         response = Response(served().document, mimetype="application/json")
         response.headers["Cache-Control"] = "no-cache"
-        response.add_etag()
+        response.add_etag(weak=True)
         return response.make_conditional(request)
 
     app.add_url_rule("/openapi.json", view_func=openapi)

@@ -6,8 +6,9 @@ meanwhile.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
+from time import monotonic
 
 from flask import Flask, current_app, g
 
@@ -18,10 +19,14 @@ KEY = "kitwright"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Served:
-    """A catalogue with what an app made of it: the OpenAPI document as JSON."""
+    """A catalogue with what an app made of it: the OpenAPI document as JSON.
+
+    `taken` is when, by the clock `monotonic`, which nobody sets.
+    """
 
     catalogue: Catalogue
     document: str
+    taken: float = field(default_factory=monotonic)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,12 @@ from flask_openapi3.models.tag import Tag
 from flask_openapi3.openapi import OpenAPI
 from pydantic import BaseModel
 
+from api.access import needs_token
 from api.endpoint import VERSION
 from api.examples import examples
+from api.limits import state_limits
 from api.problems import MEDIA_TYPE, ProblemDetails
+from api.settings import Settings
 from kb.catalogue import Catalogue
 
 CATALOGUE = Tag(name="catalogue", description="What is known.")
@@ -54,13 +57,28 @@ def _problem(description: str) -> dict[str, Any]:
     return {"description": description, "content": {MEDIA_TYPE: {"schema": PROBLEM}}}
 
 
-def document(app: OpenAPI) -> dict[str, Any]:
+def document(app: OpenAPI, settings: Settings) -> dict[str, Any]:
     """The whole document but for examples, which depend on the catalogue."""
     found: dict[str, Any] = app.api_doc
     for path, method, operation in operations(found):
         _validators(path, method, operation)
     _open_answers(found)
+    _state_settings(found, settings)
     return found
+
+
+def _state_settings(found: dict[str, Any], settings: Settings) -> None:
+    """Write the limits of the service, and where its token is needed, into the document."""
+    state_limits([s.get("properties", {}) for s in found["components"]["schemas"].values()],
+                 settings)
+    for path, method, operation in operations(found):
+        parameters = operation.get("parameters", ())
+        state_limits([{p["name"]: p["schema"] for p in parameters}], settings)
+        if needs_token(settings, method.upper(), path):
+            operation["security"] = [{"token": []}]
+            operation["responses"]["401"] = _problem("Unauthorized")
+    if settings.token is not None:
+        found["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
 
 
 def with_examples(described: dict[str, Any], catalogue: Catalogue) -> dict[str, Any]:

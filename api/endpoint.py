@@ -17,8 +17,10 @@ from flask import Response, request
 from pydantic import BaseModel
 
 from api.current import catalogue
+from api.limits import within_limits
 from api.problems import Refused
 from api.reading import read_body, read_query, validated
+from api.working import cut_short, worked_out
 from rules.answers import Proof
 
 try:
@@ -35,13 +37,14 @@ def endpoint(view: View) -> Callable[..., Response]:
 
     @wraps(view)
     def respond(**in_path: str) -> Response:
-        given = read(in_path)
+        given = {name: within_limits(model) for name, model in read(in_path).items()}
         tag = answer_tag(catalogue().digest, request.path, given)
         known = request.if_none_match
         if not known.star_tag and known.contains_weak(tag):
             return _unchanged(tag)
-        answer = view(**given)
+        answer = worked_out(view, given)
         if not _is_final(answer):
+            cut_short()
             return _json(answer, "no-store")
         if known.star_tag:
             return _unchanged(tag)
@@ -108,14 +111,14 @@ def _unchanged(tag: str) -> Response:
     """304 for reading, 412 for any other method (RFC 9110, section 13.1.2)."""
     if request.method not in ("GET", "HEAD"):
         raise Refused("unchanged", "the answer is the one the caller has", headers={
-            "ETag": f'"{tag}"'})
+            "ETag": f'W/"{tag}"'})
     response = Response(status=304)
     response.headers["Cache-Control"] = "no-cache"
     return _tagged(response, tag)
 
 
 def _tagged(response: Response, tag: str) -> Response:
-    response.set_etag(tag)
+    response.set_etag(tag, weak=True)  # of the answer, not of its bytes: see api.compression
     return response
 
 

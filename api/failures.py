@@ -8,6 +8,7 @@ from flask import Flask, Response, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound, RequestEntityTooLarge
 
 from api.problems import LONGEST_TEXT, Refused, WrongField, problem_response
+from api.working import route_of_request
 from kb.errors import FaultyAnswer, OutOfTime, QuestionError, nearest_name
 
 log = logging.getLogger("kitwright.api")
@@ -38,14 +39,14 @@ def _out_of_time(error: OutOfTime) -> Response:
 
 
 def _faulty_answer(error: FaultyAnswer) -> Response:
-    log.error("withheld a faulty answer to %s: %s", request.path, error)
+    log.error("withheld a faulty answer: %s", error, extra={"route": route_of_request()})
     return problem_response(Refused(
         "faulty_answer", "the answer failed an independent check and is withheld"
     ))
 
 
 def _unforeseen(error: Exception) -> Response:
-    log.error("unforeseen error at %s", request.path, exc_info=error)
+    log.error("unforeseen error", exc_info=error, extra={"route": route_of_request()})
     return problem_response(Refused("internal_error", "an unforeseen error; it has been logged"))
 
 

@@ -47,6 +47,8 @@ KINDS: Mapping[str, ProblemKind] = {
         400, "The request cannot be read", "The request is not proper HTTP or its address is odd."),
     "malformed_json": ProblemKind(
         400, "The body is not JSON", "Send one JSON object in UTF-8, without repeated names."),
+    "token_needed": ProblemKind(
+        401, "A token is needed", "Send the token of this service: Authorization: Bearer <token>."),
     "no_such_route": ProblemKind(
         404, "There is nothing at this address", "The index at / lists the routes."),
     "unknown_part": ProblemKind(
@@ -68,6 +70,12 @@ KINDS: Mapping[str, ProblemKind] = {
     "wrong_question": ProblemKind(
         422, "The question cannot be answered as put",
         "It names something that the catalogue does not know, or leaves open which car is meant."),
+    "nested_too_deep": ProblemKind(
+        422, "The body is nested too deep", "No question needs more than a few levels."),
+    "too_many_questions": ProblemKind(
+        429, "Too many questions at a time",
+        "So many questions are in hand and waiting that no more are taken. Ask again later, "
+        "and fewer at a time."),
     "refused": ProblemKind(
         400, "The request was refused", "The status says why."),
     "internal_error": ProblemKind(
@@ -75,6 +83,8 @@ KINDS: Mapping[str, ProblemKind] = {
     "faulty_answer": ProblemKind(
         500, "The answer failed its own check",
         "The answer was found faulty and is withheld. It is ours to mend."),
+    "busy": ProblemKind(
+        503, "Other questions took too long", "The question was not begun. Ask again later."),
     "out_of_time": ProblemKind(
         503, "There was not enough time", "Ask again later, ask less, or allow a longer deadline."),
 }

@@ -58,10 +58,16 @@ def read_body(model: type[M]) -> M:
     except ValidationError as error:
         details = error.errors(include_url=False)
         if details[0]["type"] == "json_invalid":
-            raise Refused("malformed_json", details[0]["ctx"]["error"]) from None
+            raise _not_json(details[0]["ctx"]["error"]) from None
         raise wrong_request(_said(model, each) for each in details) from None
     json.loads(text, object_pairs_hook=_without_repeats)
     return found
+
+
+def _not_json(said: str) -> Refused:
+    """The reader of JSON gives up after some 200 levels; no question has more than ten."""
+    deep = said.replace("recursion limit exceeded", "nested too deep")
+    return Refused("malformed_json" if deep == said else "nested_too_deep", deep)
 
 
 def validated(model: type[M], given: Mapping[str, Any]) -> M:

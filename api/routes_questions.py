@@ -10,6 +10,7 @@ from pydantic import Field
 from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
 from api.endpoint import NoQuery, endpoint
+from api.limits import usual_deadline
 from api.problems import WrongField
 from api.reading import validated, wrong_request
 from api.routes_parts import PartPath, listed_part
@@ -108,7 +109,10 @@ def fit_of_parts(query: FitQuery) -> FitSheet:
 
 
 def _car(query: CarQuery) -> dict[str, object]:
-    return {"vehicle": query.vehicle, "year": query.year, "variant": query.variant}
+    return {
+        "vehicle": query.vehicle, "year": query.year, "variant": query.variant,
+        "deadline": usual_deadline(),
+    }
 
 
 def _in_cart(field: str) -> str:

@@ -18,6 +18,7 @@ from kb.errors import OutOfTime
 from rules.problem import Problem, Reason
 from rules.reasons import Reasons
 from rules.sat import clauses
+from rules.searching import searched
 
 FEW = 3
 """So many clashes are looked at where one is wanted: a short one is easier to follow."""
@@ -100,8 +101,11 @@ class Switched:
 
     def refuted(self, assumed: Iterable[int]) -> list[int] | None:
         """The switches among those assumed that already clash; None when they can all hold."""
+        begun = monotonic()
         answer = self.solver.solve_limited(list(assumed), expect_interrupt=True)
-        if answer is None or monotonic() > self.ends:
+        ended = monotonic()
+        searched(ended - begun)
+        if answer is None or ended > self.ends:
             raise OutOfTime("no clash found in time")
         return None if answer else sorted(self.solver.get_core() or [])
 

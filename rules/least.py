@@ -15,6 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, gcd, lcm
+from time import monotonic
 from typing import Any, Literal
 
 import clingo
@@ -23,6 +24,7 @@ from kb.entries import Part
 from kb.errors import OutOfTime
 from rules.answers import Preference
 from rules.problem import Asker, Choice, NeedInstance, Problem
+from rules.searching import searched
 from rules.situation import Situation
 
 ONE = Fraction(1)
@@ -172,11 +174,13 @@ class _Encoder:
             holds = {abs(literal) for literal in self._true(model)}
             best[:] = [holds, list(model.cost)]
 
+        begun = monotonic()
         with self.control.solve(on_model=keep, async_=True) as handle:
             finished = handle.wait(deadline)
             if not finished:
                 handle.cancel()
             result = handle.get()
+        searched(monotonic() - begun)
         if not best:
             if finished and result.unsatisfiable:
                 return None

@@ -17,6 +17,7 @@ from pysat.solvers import Solver
 from kb.errors import OutOfTime
 from rules.problem import Problem, Reason, late
 from rules.reasons import Reasons
+from rules.searching import searched
 
 QUICK_CONFLICTS = 1000
 """Conflicts a first try may meet before the clock is watched."""
@@ -100,11 +101,14 @@ class Sat:
         Most answers take microseconds, so a first try is bounded by conflicts; only a hard
         question pays for a timer.
         """
+        begun = monotonic()
         self.solver.conf_budget(QUICK_CONFLICTS)
         answer = self.solver.solve_limited(list(assume))
         if answer is None:
             answer = self._patient(list(assume))
-        if answer is None or monotonic() > self.ends:
+        ended = monotonic()
+        searched(ended - begun)
+        if answer is None or ended > self.ends:
             raise OutOfTime(f"no answer within {self.deadline:g} s")
         return bool(answer)
 

@@ -37,7 +37,8 @@ def test_the_examples_are_those_of_the_catalogue_that_answers():
     client = app.test_client()
     before = client.get("/openapi.json")
     current_of(app).swap(prepared(app, load_texts({"a.yaml": """
-vehicles: {plover: {name: Plover, years: 2015, variants: {t: {name: T, engine: e}}, places: {lamp: {}}}}
+vehicles:
+  plover: {name: Plover, years: 2015, variants: {t: {name: T, engine: e}}, places: {lamp: {}}}
 parts: {lamp: {kind: item, name: Lamp, price: 5.00 EUR, takes: [lamp]}}
 """})))
     after = client.get("/openapi.json")

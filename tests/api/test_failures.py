@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from api.app import MOST_BYTES
 from api.problems import KINDS, LONGEST_TEXT
+from api.settings import Settings
 from kb.errors import FaultyAnswer, OutOfTime
 
 QUESTION = {"vehicle": "gannet"}
+MOST_BYTES = Settings().most_bytes
 
 
 @pytest.mark.parametrize(("path", "nearest"), [

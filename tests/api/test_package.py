@@ -93,7 +93,7 @@ def test_a_body_that_is_no_object_is_refused(client, refused, body):
 
 
 @pytest.mark.parametrize("body", [
-    b"", b"{", b'{"vehicle": }', b"\xff\xfe", b'{"vehicle": "\xff"}', b"[" * 50_000,
+    b"", b"{", b'{"vehicle": }', b"\xff\xfe", b'{"vehicle": "\xff"}',
     b'{"vehicle": "tern", "vehicle": "gannet"}',
     b'{"vehicle": "gannet", "picks": [{"part": "ring", "part": "bolt"}]}',
     b'{"vehicle": "tern", "year": ' + b"9" * 10_000 + b"}",

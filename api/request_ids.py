@@ -1,0 +1,35 @@
+"""An id for each request: the caller's own, if it is a plain one, or a new one.
+
+It is sent back as `X-Request-ID` and stands in every line of the log about that request.
+"""
+
+from __future__ import annotations
+
+import re
+from uuid import uuid4
+
+from flask import Flask, Response, g, has_request_context, request
+
+HEADER = "X-Request-ID"
+PLAIN = re.compile(r"[A-Za-z0-9._:-]{1,64}")
+
+
+def number_requests(app: Flask) -> None:
+    """Make `app` give every request an id."""
+    app.before_request(_take)
+    app.after_request(_send)
+
+
+def request_id() -> str | None:
+    """The id of the request at hand; None outside of one."""
+    return g.get("request_id") if has_request_context() else None
+
+
+def _take() -> None:
+    given = request.headers.get(HEADER, "")
+    g.request_id = given if PLAIN.fullmatch(given) else uuid4().hex
+
+
+def _send(response: Response) -> Response:
+    response.headers[HEADER] = g.get("request_id", "")
+    return response

@@ -1,0 +1,58 @@
+"""Working out an answer: through the gate, with its time taken.
+
+What belongs to an app beside its catalogue is kept here too: settings, gate, metrics.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from flask import Flask, current_app, request
+from pydantic import BaseModel
+
+from api.gate import Gate
+from api.settings import Settings
+from kb.errors import OutOfTime
+from rules.searching import search_time
+
+if TYPE_CHECKING:  # it looks at its environment when it is imported, which is for the app to do
+    from api.metrics import Metrics
+
+SETTINGS, GATE, METRICS = "kitwright.settings", "kitwright.gate", "kitwright.metrics"
+
+
+def settings_of(app: Flask) -> Settings:
+    """How an app is set."""
+    found: Settings = app.extensions[SETTINGS]
+    return found
+
+
+def metrics_of(app: Flask) -> Metrics:
+    """What an app counts."""
+    found: Metrics = app.extensions[METRICS]
+    return found
+
+
+def route_of_request() -> str:
+    """The route of the request at hand as it is written, never as it was called."""
+    return request.url_rule.rule if request.url_rule else "none"
+
+
+def worked_out(view: Callable[..., BaseModel], given: dict[str, BaseModel]) -> BaseModel:
+    """What a view answers. Raises Refused when too many questions are in hand already."""
+    gate: Gate = current_app.extensions[GATE]
+    counted = metrics_of(current_app)
+    with gate.passed(), counted.in_hand.track_inprogress(), search_time() as search:
+        try:
+            return view(**given)
+        except OutOfTime:
+            cut_short()
+            raise
+        finally:
+            counted.searching.labels(route_of_request()).observe(search.seconds)
+
+
+def cut_short() -> None:
+    """Count a question that its deadline cut short."""
+    metrics_of(current_app).late.labels(route_of_request()).inc()
