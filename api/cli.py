@@ -20,6 +20,7 @@ from api.cli_build import gaps_command, plan_command, setup_command
 from api.cli_choices import offers_command, options_command, verify_command
 from api.cli_keeper import audit_command, compare_command, import_command
 from api.cli_setup import corner_weights_command
+from api.loading import load
 from api.options import (
     NO,
     NO_ANSWER,
@@ -36,7 +37,7 @@ from api.text_lists import parts_page, vehicles_page
 from api.text_needed import needed_page
 from api.text_package import package_page
 from kb.baseline import find_baseline
-from kb.catalogue import Catalogue, load
+from kb.catalogue import Catalogue
 from kb.dimensions import kinds
 from kb.errors import CatalogueError, FaultyAnswer, OutOfTime, QuestionError, nearest_name
 from rules import answers as a

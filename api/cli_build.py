@@ -8,11 +8,11 @@ import click
 
 from api.asking import items
 from api.lists import read_have
+from api.loading import load
 from api.options import car_options, catalogue_option, give, json_option
 from api.text_gaps import gaps_page
 from api.text_plan import plan_page
 from api.text_setup_sheet import setup_sheet_page
-from kb.catalogue import load
 from rules import answers as a
 from rules.gaps import gaps
 from rules.gaps_models import GapsQuestion

@@ -8,9 +8,9 @@ import click
 from pydantic import ValidationError
 
 from api.asking import items
+from api.loading import load
 from api.options import NO, YES, car_options, catalogue_option, give, json_option
 from api.text_choices import front_page, options_page
-from kb.catalogue import load
 from kb.errors import QuestionError
 from rules import answers as a
 from rules.front import front

@@ -8,13 +8,13 @@ import click
 from rich.console import Console
 from rich.progress import Progress
 
+from api.loading import load
 from api.options import NO, YES, catalogue_option, give, json_option
 from api.revisions import catalogue_at
 from api.text import say, show
 from api.text_audit import audit_page, health
 from api.text_compare import compare_report
 from api.text_import import import_page
-from kb.catalogue import load
 from kb.importing import read_import
 from rules.audit import audit
 from rules.compare import compare

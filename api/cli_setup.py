@@ -10,9 +10,9 @@ import click
 from pydantic import ValidationError
 
 from api.asking import demo_folder
+from api.loading import load
 from api.text import show
 from api.text_setup import corner_weights_page
-from kb.catalogue import load
 from kb.errors import QuestionError
 from rules.setup import CornerQuestion, corner_weights
 from rules.setup_models import CORNERS

@@ -38,14 +38,17 @@ class _Unusable(Exception):
     """A snapshot that is not there, not whole, or not of these texts."""
 
 
-def load_cached(folder: str | Path, cache_folder: str | Path) -> Catalogue:
+def load_cached(
+    folder: str | Path, cache_folder: str | Path | None, least: int = 0
+) -> Catalogue:
     """As `kb.catalogue.load`, from a snapshot in `cache_folder` where there is a good one.
 
+    None is made without a cache folder, and none of catalogues of fewer than `least` characters.
     Raises CatalogueError with every problem found. A cache folder that cannot be read or written
     makes it slower and nothing else.
     """
     texts, problems = folder_texts(folder)
-    if problems:
+    if problems or cache_folder is None or sum(len(text) for _, text in texts) < least:
         return read_whole(str(folder), texts, problems)[0]
     key = _key(texts)
     path = Path(cache_folder) / f"{key}.snapshot"

@@ -28,7 +28,7 @@ def run(base: Path, lists: Sequence[Path]) -> Figures:
     folder = base / "catalogue"
     found: Figures = _step("convert", folder, *map(str, lists))
     found |= _step("audit", folder)
-    cache = {"KITWRIGHT_CACHE": str(base / "cache")}
+    cache = {"KITWRIGHT_CACHE_FOLDER": str(base / "cache")}
     found["command s"], said = _command(folder, cache)
     found["again s"], again = _command(folder, cache)
     found["agree"] = sorted(found["bare dead"]) == sorted(found["dead"]) == said == again
