@@ -31,6 +31,7 @@ from api.options import (
     give,
     json_option,
 )
+from api.settings import Settings, settings_options
 from api.text import show
 from api.text_fit import fit_page, survey_page
 from api.text_lists import parts_page, vehicles_page
@@ -230,15 +231,15 @@ def schema_command() -> None:
 
 @main.command("serve")
 @catalogue_option
-@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-@click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True)
-@click.option("--workers", type=click.IntRange(1, 64), default=1, show_default=True)
-def serve_command(folder: Path, host: str, port: int, workers: int) -> None:
-    """Answer the same questions over HTTP as JSON."""
+@settings_options
+def serve_command(folder: Path, settings: Settings) -> None:
+    """Answer the same questions over HTTP as JSON.
+
+    SIGHUP reads the catalogue again, and serves it if it is sound.
+    """
     from api.serve import serve
 
-    load(folder)  # a wrong catalogue is said here, before any worker starts
-    serve(folder, host, port, workers)
+    serve(folder, settings)
 
 
 for command in (

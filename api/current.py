@@ -7,11 +7,11 @@ meanwhile.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
 from time import monotonic
 
 from flask import Flask, current_app, g
 
+from api.notice import Refusal
 from kb.catalogue import Catalogue
 
 KEY = "kitwright"
@@ -27,14 +27,6 @@ class Served:
     catalogue: Catalogue
     document: str
     taken: float = field(default_factory=monotonic)
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """A newer catalogue that was not taken, and why."""
-
-    at: datetime
-    problems: tuple[str, ...]
 
 
 class Current:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from flask import current_app
 
-from api.current import catalogue
+from api.current import catalogue, current_of
 from api.document import SERVICE, answers, blueprint
 from api.endpoint import VERSION, NoQuery, endpoint, passing
 from api.problems import KINDS, Refused, WrongField
@@ -46,7 +46,7 @@ def ready(query: NoQuery) -> Readiness:
     known = catalogue()
     return Readiness(
         status="ready", catalog=catalog_ref(known), vehicles=len(known.vehicles),
-        parts=len(known.parts),
+        parts=len(known.parts), refused=current_of(current_app).refused,
     )
 
 

@@ -1,24 +1,33 @@
-"""Runs the API under granian: several worker processes that share one catalogue."""
+"""Runs the API under granian: a process in charge, and workers that it forks.
+
+The process in charge reads the catalogue once, before it forks, so that the workers share it. On
+SIGHUP it has the catalogue examined aside (`api.reload`) and posts a notice that the workers follow
+(`api.follow`): they swap the catalogue in place, and no connection is closed for it.
+"""
 
 from __future__ import annotations
 
 import gc
-import logging
 import os
 import signal
+import socket
 import sys
 from functools import partial
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from flask import Flask
-from granian import Granian
 from granian.constants import Interfaces
+from granian.server import MPServer
 
 from api.app import create_app
-from api.current import current_of
-
-THREADS = min(8, 2 * (os.cpu_count() or 1) + 1)
-"""Requests that one worker has in hand at a time: answers are work for the processor."""
+from api.follow import Follower
+from api.loading import LARGE, cache_folder
+from api.logs import start_log
+from api.reload import Reloader, Watch
+from api.settings import Settings
+from kb.catalogue import Catalogue
+from kb.snapshot import load_cached
 
 LAST_SECONDS = 30
 """How long a worker may take over its last answers when told to stop."""
@@ -26,40 +35,109 @@ LAST_SECONDS = 30
 _prepared: dict[Path, Flask] = {}
 
 
-def serve(folder: Path, host: str, port: int, workers: int) -> None:
+def serve(folder: Path, settings: Settings) -> None:
     """Serve the catalogue in `folder` until SIGINT or SIGTERM; then finish what is in hand.
 
-    Raises CatalogueError before anything is started when the catalogue is not sound.
+    Raises CatalogueError before anything is started when the catalogue is not sound, OSError when
+    the address cannot be had.
     """
-    where = Path(folder).resolve()
-    _prepared[where] = create_app(where)
-    gc.freeze()  # keeps what forked workers share from being copied by their collectors
-    if hasattr(os, "register_at_fork"):
-        os.register_at_fork(after_in_child=_stop_at_once)
-    known = current_of(_prepared[where]).served.catalogue
+    _ignore_hangup()
+    _refuse_taken(settings.host, settings.port)
+    start_log(settings.log_format)
+    where = Path(folder).absolute()  # links are followed anew at each reload
+    cache = settings.cache_folder or cache_folder()
+    with TemporaryDirectory(prefix="kitwright-") as base:
+        home = Path(base)
+        _share_figures(home)
+        known = load_cached(where, cache, least=LARGE)
+        _prepared[where] = create_app(known, settings)
+        gc.freeze()  # keeps what forked workers share from being copied by their collectors
+        _let_new_workers_be_stopped()
+        _print(where, known, settings)
+        server = _server(settings)
+        reloader = Reloader(where, known.digest, home, cache)
+        server.on_startup(partial(_listen, reloader, settings.watch))
+        loader = partial(worker, where, settings, home, os.getpid())
+        server.serve(target_loader=loader, wrap_loader=False)
+
+
+def worker(folder: Path, settings: Settings, home: Path, in_charge: int) -> Flask:
+    """The app of one worker: the one prepared before the fork, or made here where none is."""
+    _ignore_hangup()  # the terminal tells all; the process in charge acts on it
+    start_log(settings.log_format)
+    app = _prepared.get(folder) or create_app(folder, settings)
+    follower = Follower(app, home, in_charge)
+    follower.look()
+    follower.start()
+    return app
+
+
+def _server(settings: Settings) -> MPServer:
+    return MPServer(
+        "kitwright", interface=Interfaces.WSGI, address=settings.host, port=settings.port,
+        workers=settings.workers, blocking_threads=settings.threads, respawn_failed_workers=True,
+        workers_kill_timeout=LAST_SECONDS, websockets=False,
+    )
+
+
+def _listen(reloader: Reloader, watch: bool) -> None:
+    """Reload on SIGHUP; on changed files too, if that is wanted."""
+    reloader.start()
+    if hasattr(signal, "SIGHUP"):
+        signal.signal(signal.SIGHUP, reloader.ask)  # in place of granian's, which closes sockets
+    if watch:
+        Watch(reloader.folder, reloader.ask).start()
+
+
+def _print(where: Path, known: Catalogue, settings: Settings) -> None:
+    """Say what is served and how it is set."""
     print(
         f"kitwright: {known.header.name} ({known.digest}, {len(known.parts)} parts) from {where}\n"
-        f"kitwright: http://{host}:{port} workers={workers} threads={THREADS}",
+        f"kitwright: http://{settings.host}:{settings.port} {' '.join(settings.lines())}",
         file=sys.stderr, flush=True,
     )
-    server = Granian(
-        "kitwright", interface=Interfaces.WSGI, address=host, port=port, workers=workers,
-        blocking_threads=THREADS, respawn_failed_workers=True, workers_kill_timeout=LAST_SECONDS,
-        websockets=False,
-    )
-    server.serve(target_loader=partial(worker, where), wrap_loader=False)
 
 
-def worker(folder: Path) -> Flask:
-    """The app of one worker: the one prepared before the fork, or made here where none is."""
-    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s %(message)s")
-    return _prepared.get(folder) or create_app(folder)
+def _refuse_taken(host: str, port: int) -> None:
+    """Raise OSError when someone listens there: workers share a port, so none would notice."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    socket.create_server((host, port), family=family).close()
 
 
-def _stop_at_once() -> None:
+def _share_figures(home: Path) -> None:
+    """Have the workers count into files of one folder, so that any can tell the figures of all.
+
+    It has to be said before `prometheus_client` is imported.
+    """
+    figures = home / "figures"
+    figures.mkdir()
+    os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(figures)
+
+
+def _ignore_hangup() -> None:
+    if hasattr(signal, "SIGHUP"):
+        signal.signal(signal.SIGHUP, signal.SIG_IGN)
+
+
+def _let_new_workers_be_stopped() -> None:
     """Let a signal end a worker that is still starting, rather than get lost.
 
-    It is born with the handlers of its parent, which do nothing here; granian sets its own later.
+    It is born with the handlers of its parent, which do nothing in it; granian sets its own later.
+    Until the default is back, signals wait.
     """
-    for name in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(name, signal.SIG_DFL)
+    if not hasattr(os, "register_at_fork"):
+        return
+    stops = {signal.SIGINT, signal.SIGTERM}
+
+    def hold() -> None:
+        signal.pthread_sigmask(signal.SIG_BLOCK, stops)
+
+    def release() -> None:
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, stops)
+
+    def born() -> None:
+        for name in stops:
+            signal.signal(name, signal.SIG_DFL)
+        release()
+
+    os.register_at_fork(before=hold, after_in_parent=release, after_in_child=born)

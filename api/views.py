@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from api.notice import Refusal
 from rules.answers import CatalogRef, Model
 from rules.checking import FitVerdict
 
@@ -217,6 +218,9 @@ class Readiness(Model):
     catalog: CatalogRef
     vehicles: int
     parts: int
+    refused: Refusal | None = Field(
+        None, description="a newer catalogue that is not served since it has errors"
+    )
 
 
 class ProblemView(Model):

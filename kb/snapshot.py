@@ -29,12 +29,13 @@ from kb.collection import look_again, no_collection, set_aside
 from kb.files import entry_reader
 
 FORMAT = 1
+SUFFIX = ".snapshot"
 LIBRARIES = ("pydantic", "pydantic-core", "pint", "pyyaml")
 OLDER_KEPT = 3
 """Snapshots of earlier states of the catalogue that stay in the cache folder."""
 
 
-class _Unusable(Exception):
+class UnusableSnapshot(Exception):
     """A snapshot that is not there, not whole, or not of these texts."""
 
 
@@ -50,14 +51,34 @@ def load_cached(
     texts, problems = folder_texts(folder)
     if problems or cache_folder is None or sum(len(text) for _, text in texts) < least:
         return read_whole(str(folder), texts, problems)[0]
+    return _kept(str(folder), texts, Path(cache_folder))[0]
+
+
+def load_kept(folder: str | Path, cache_folder: str | Path) -> tuple[Catalogue, Path]:
+    """As `load_cached`, with where its snapshot is; it is missing if it could not be written."""
+    texts, problems = folder_texts(folder)
+    if problems:
+        read_whole(str(folder), texts, problems)  # finds the others too, and raises them all
+    return _kept(str(folder), texts, Path(cache_folder))
+
+
+def _kept(where: str, texts: list[tuple[str, str]], cache_folder: Path) -> tuple[Catalogue, Path]:
     key = _key(texts)
-    path = Path(cache_folder) / f"{key}.snapshot"
+    path = cache_folder / f"{key}{SUFFIX}"
     try:
-        return _read(path, key)
-    except _Unusable:
-        catalogue, entries = read_whole(str(folder), texts, [])
+        return _read(path, key), path
+    except UnusableSnapshot:
+        catalogue, entries = read_whole(where, texts, [])
         _write(path, _header_and_body(key, catalogue, entries))
-        return catalogue
+        return catalogue, path
+
+
+def read_snapshot(path: Path) -> Catalogue:
+    """The catalogue of a snapshot that this very program wrote, wherever its files are now.
+
+    Raises UnusableSnapshot when it is missing, damaged or of another version.
+    """
+    return _read(path, path.stem)
 
 
 # -- reading ------------------------------------------------------------------------------------
@@ -68,19 +89,19 @@ def _read(path: Path, key: str) -> Catalogue:
         header, _, body = path.read_bytes().partition(b"\n")
         stated: Mapping[str, Any] = json.loads(header)
         if stated["key"] != key or stated["checksum"] != _checksum(body):
-            raise _Unusable
+            raise UnusableSnapshot
         look_again()
         with no_collection():
             sections = json.loads(body)
             if not isinstance(sections, dict):
-                raise _Unusable
+                raise UnusableSnapshot
             catalogue = _catalogue(sections, stated["digest"])
             del sections
             set_aside(len(catalogue.parts))
             return catalogue
     except (OSError, ValueError, TypeError, LookupError, RecursionError) as error:
         # ValueError covers text that is no JSON or no UTF-8, and entries their models refuse.
-        raise _Unusable from error
+        raise UnusableSnapshot from error
 
 
 def _catalogue(sections: Mapping[str, list[list[Any]]], digest: str) -> Catalogue:
@@ -127,7 +148,7 @@ def _write(path: Path, content: bytes) -> None:
 
 def _tidy(newest: Path) -> None:
     """Remove all but the last few snapshots."""
-    found = sorted(newest.parent.glob("*.snapshot"), key=lambda p: p.stat().st_mtime, reverse=True)
+    found = sorted(newest.parent.glob(f"*{SUFFIX}"), key=lambda p: p.stat().st_mtime, reverse=True)
     for old in [path for path in found if path != newest][OLDER_KEPT:]:
         old.unlink(missing_ok=True)
 

@@ -12,9 +12,11 @@ from click.testing import CliRunner
 import api.serve
 from api.asking import demo_folder
 from api.cli import main
+from api.settings import Settings
 from rules.audit import Audit
 from tests.support.cli_catalogue import CAR, TEXT, write
 from tests.support.command_line import CommandLine, flat
+from tests.support.running import free_port
 
 
 @pytest.fixture
@@ -82,20 +84,18 @@ def test_the_schema_is_json_that_knows_the_sections(run: CommandLine) -> None:
     assert {"vehicles", "parts", "rules"} <= set(json.loads(found.stdout)["properties"])
 
 
-def test_serve_hands_over_folder_address_and_workers(
+def test_serve_hands_over_folder_and_settings(
     run: CommandLine, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: list[Any] = []
     monkeypatch.setattr(api.serve, "serve", lambda *words: asked.append(words))
     assert run("serve", "--port", "9000", "--workers", "2").exit_code == 0
-    assert asked == [(run.folder, "127.0.0.1", 9000, 2)]
+    assert asked == [(run.folder, Settings(port=9000, workers=2))]
 
 
-def test_a_wrong_catalogue_is_never_served(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(api.serve, "serve", lambda *_: pytest.fail("served"))
-    assert CommandLine(write(tmp_path, "parts: {a: {}}"))("serve").exit_code == 2
+def test_a_wrong_catalogue_is_never_served(tmp_path: Path) -> None:
+    run = CommandLine(write(tmp_path, "parts: {a: {}}"))
+    assert run("serve", "--port", str(free_port())).exit_code == 2
 
 
 def test_the_demo_is_the_catalogue_when_none_is_named() -> None:

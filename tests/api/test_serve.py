@@ -3,25 +3,19 @@
 from __future__ import annotations
 
 import json
-import os
-import signal
 import socket
-import subprocess
-import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from urllib.error import HTTPError, URLError
-from urllib.request import Request, urlopen
 
 import pytest
 
-import api
 from api.serve import serve
+from api.settings import Settings
 from kb.errors import CatalogueError
+from tests.support.running import Running, free_port
 
-ROOT = Path(api.__file__).parent.parent
 CATALOGUE = """
 catalog: {name: Served}
 vehicles:
@@ -37,56 +31,6 @@ parts:
 """
 
 
-class Running:
-    """A server process on a port of its own."""
-
-    def __init__(self, folder: Path) -> None:
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port: int = free.getsockname()[1]
-        code = f"from pathlib import Path; from api.serve import serve; " \
-               f"serve(Path({str(folder)!r}), '127.0.0.1', {self.port}, 2)"
-        self.process = subprocess.Popen(
-            [sys.executable, "-c", code], cwd=folder, env={**os.environ, "PYTHONPATH": str(ROOT)},
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        )
-
-    def __enter__(self) -> Running:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        if self.process.poll() is None:
-            self.stop()
-
-    def ask(self, path: str, body: bytes | None = None) -> tuple[int, dict]:
-        """Status and JSON of one request."""
-        request = Request(f"http://127.0.0.1:{self.port}{path}", data=body)
-        request.add_header("Content-Type", "application/json")
-        try:
-            with urlopen(request, timeout=10) as response:
-                return response.status, json.load(response)
-        except HTTPError as error:
-            return error.code, json.load(error)
-
-    def wait(self) -> None:
-        """Until the first answer."""
-        ends = time.monotonic() + 20
-        while time.monotonic() < ends:
-            try:
-                assert self.ask("/readyz")[0] == 200
-            except (URLError, OSError):
-                assert self.process.poll() is None, self.process.communicate()
-                time.sleep(0.05)
-            else:
-                return
-        pytest.fail("the server does not answer")
-
-    def stop(self) -> tuple[str, str]:
-        """Ask it to stop as a supervisor does; what it printed."""
-        self.process.send_signal(signal.SIGTERM)
-        return self.process.communicate(timeout=20)
-
-
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("catalogue")
@@ -95,10 +39,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def running(folder: Path) -> Iterator[Running]:
-    with Running(folder) as server:
-        server.wait()
-        yield server
+def running(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    with Running(folder, log=tmp_path_factory.mktemp("log") / "log") as server:
+        yield server.wait()
 
 
 def test_many_questions_at_once_get_one_answer(running: Running) -> None:
@@ -138,19 +81,34 @@ def test_a_failure_is_problem_details_over_the_wire_too(running: Running) -> Non
     assert problem["errors"][0]["nearest"] == "lamp"
 
 
-def test_it_says_what_it_serves_and_stops_at_once_when_told(folder: Path) -> None:
-    with Running(folder) as server:
+def test_it_says_what_it_serves_and_stops_at_once_when_told(folder: Path, tmp_path: Path) -> None:
+    with Running(folder, log=tmp_path / "log") as server:
         server.wait()  # the first answer: the other worker may still be starting
         begun = time.monotonic()
-        _, errors = server.stop()
+        said = server.stop()
     assert time.monotonic() - begun < 10
     assert server.process.returncode == 0
-    assert "Served" in errors
-    assert f"http://127.0.0.1:{server.port} workers=2" in errors
-    assert "Traceback" not in errors
+    assert "Served" in said
+    assert f"http://127.0.0.1:{server.port}" in said
+    assert "workers=2" in said
+    assert "Traceback" not in said
+
+
+def test_it_is_set_by_the_environment_too(folder: Path, tmp_path: Path) -> None:
+    secret = "a-token-that-nobody-knows"
+    with Running(folder, log=tmp_path / "log", environment={"KITWRIGHT_TOKEN": secret}) as server:
+        server.until(lambda: "token=(set)" in server.said, "the settings are printed")
+        assert secret not in server.stop()
+
+
+def test_a_port_that_is_taken_is_not_shared(running: Running, folder: Path, tmp_path: Path) -> None:
+    second = Running(folder, "--port", str(running.port), log=tmp_path / "log")
+    assert second.process.wait(20) == 2
+    assert "in use" in second.said
+    assert "Traceback" not in second.said
 
 
 def test_a_catalogue_that_is_not_sound_is_not_served(tmp_path: Path) -> None:
     (tmp_path / "bad.yaml").write_text("parts: {lamp: {kind: item}}")
     with pytest.raises(CatalogueError, match=r"bad\.yaml:1"):
-        serve(tmp_path, "127.0.0.1", 0, 1)
+        serve(tmp_path, Settings(port=free_port()))
