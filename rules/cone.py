@@ -292,10 +292,10 @@ class Cone:
         self, when: When, owner: str | None
     ) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
         """Guards and exceptions of a condition; None when it does not hold on this car."""
+        if not when.model_fields_set:
+            return (), ()
         if not self.at.holds(when):
             return None
-        if not when.present and not when.absent:
-            return (), ()
         guards = tuple(self._any(selector, owner) for selector in when.present)
         unless = tuple(
             choice.literal for selector in when.absent for choice in self._choices(selector, owner)
@@ -333,11 +333,12 @@ class Cone:
         self, key: str, owner: str, guard: tuple[int, ...], unless: tuple[int, ...],
         askers: tuple[Asker, ...], need: Need, choices: tuple[Choice, ...], reason: Reason,
     ) -> None:
-        guard = (*guard, *(-literal for literal in unless))
+        if unless:
+            guard = (*guard, *[-literal for literal in unless])
         self.problem.needs.append(NeedInstance(
             key, owner, guard, askers, need.amount.value, need.each is not None, choices, reason,
         ))
-        self._open_denied(-literal for literal in guard)
+        self._open_denied([-literal for literal in guard])
 
     def _steps_need(
         self, key: str, owner: str, guard: tuple[int, ...], unless: tuple[int, ...],
@@ -357,6 +358,9 @@ class Cone:
 
         `least` gives the least amount a need can come to; None where stock serves in any amount.
         """
+        plain = self._plain_choices(selector)
+        if plain is not None:
+            return plain
         if selector.step is not None:
             literal = self._step(selector.step)
             return (Choice(literal, None, step=selector.step),) if literal else ()
@@ -372,6 +376,22 @@ class Cone:
             if not fitted_only and self._obtainable(candidate.part):
                 found.append(Choice(self._new(candidate.part), candidate.part, None, opened))
         return tuple(found)
+
+    def _plain_choices(self, selector: Selector) -> tuple[Choice, ...] | None:
+        """The choices of a selector that names parts, all on sale and none of them stock.
+
+        None for any other: this is the short way for most needs of a large catalogue.
+        """
+        at, named = self.at, selector.listed
+        if not named or selector.at is not None or selector.fitted is not None:
+            return None
+        unit = selector.amount.unit if isinstance(selector, Need) else None
+        for part in named:
+            if part in at.stock_places or not at.for_sale(part):
+                return None
+            if unit is not None and at.parts[part].pack.unit != unit:
+                return None
+        return tuple([Choice(self._new(part), part) for part in dict.fromkeys(named)])
 
     def _obtainable(self, part: str) -> bool:
         """Whether a part can be added at all: ordered, on hand, or out of a kit."""
