@@ -15,6 +15,7 @@ from api import (
     routes_graph,
     routes_parts,
     routes_questions,
+    routes_search,
     routes_service,
     routes_setup,
     routes_vehicles,
@@ -34,9 +35,8 @@ from kb.catalogue import Catalogue, load
 from kb.graph import graph_of
 
 ROUTES = (
-    routes_service, routes_vehicles, routes_parts, routes_questions, routes_choices, routes_build,
-    routes_setup,
-    routes_graph,
+    routes_service, routes_vehicles, routes_parts, routes_questions, routes_choices, routes_search,
+    routes_build, routes_setup, routes_graph,
 )
 
 

@@ -113,7 +113,7 @@ def _basics(at: Situation, key: str) -> dict[str, Any]:
 def part_view(known: Catalogue, key: str) -> PartView:
     """A part as the API shows it."""
     part, at = known.parts[key], Situation(known, NO_CAR)
-    stated = dict(_dimensions(part))
+    stated = dict(stated_dimensions(part))
     caution = type(part.dimensions).caution
     return PartView(
         catalog=catalog_ref(known), **_basics(at, key), clears=part.clears,
@@ -128,7 +128,7 @@ def part_view(known: Catalogue, key: str) -> PartView:
     )
 
 
-def _dimensions(part: Part) -> Iterator[tuple[str, str]]:
+def stated_dimensions(part: Part) -> Iterator[tuple[str, str]]:
     """The dimensions that are known, as text."""
     for name in type(part.dimensions).model_fields:
         value = getattr(part.dimensions, name)

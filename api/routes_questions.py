@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 
 from pydantic import Field
 
@@ -25,6 +26,10 @@ from rules.resolve import package
 routes = blueprint("questions", ANSWERS, "/v1")
 
 NUMBER = re.compile(r"\d{1,7}(?:\.\d{1,6})?")
+WISHES = (
+    "keep", "avoid", "avoid_makers", "refuse_work", "reversible_only", "certain_only", "budget",
+)
+"""The fields of an address that go into the question as they stand."""
 ITEMS = "a part id, or id:quantity; may be repeated"
 
 
@@ -56,6 +61,15 @@ class PackageQuery(CarQuery):
     pick: tuple[str, ...] = Field((), max_length=200, description=f"wanted: {ITEMS}")
     on_hand: tuple[str, ...] = Field((), max_length=1000, description=f"already there: {ITEMS}")
     prefer: Preference = "least_cost"
+    keep: tuple[str, ...] = Field((), max_length=100, description="places to leave stock")
+    avoid: tuple[str, ...] = Field((), max_length=200, description="parts that are not wanted")
+    avoid_makers: tuple[str, ...] = Field((), max_length=50, description="makers not wanted")
+    refuse_work: tuple[str, ...] = Field((), max_length=100, description="work steps refused")
+    reversible_only: bool = Field(False, description="refuse work that cannot be undone")
+    certain_only: bool = Field(False, description="refuse what leaves anything to measure")
+    budget: str | None = Field(
+        None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost"
+    )
     alternatives: bool = Field(True, description="price what could be had instead")
 
 
@@ -79,14 +93,26 @@ def needed_with_part(path: PartPath, query: NeededQuery) -> Needed:
 def package_by_address(query: PackageQuery) -> Package:
     """The least complete package for a question, which is wholly in the address."""
     known = catalogue()
-    question = validated(Question, {
-        **_car(query),
+    with fields_as_in_address():
+        return package(known, question_of(known, query))
+
+
+def question_of(known: Catalogue, query: PackageQuery) -> Question:
+    """The question that an address puts. Raises Refused for what is no item."""
+    wishes = {name: getattr(query, name) for name in WISHES}
+    return validated(Question, {
+        **_car(query), **wishes,
         "picks": tuple(_items(known, query.pick, "pick")),
         "on_hand": tuple(_items(known, query.on_hand, "on_hand")),
         "prefer": query.prefer, "alternatives": query.alternatives,
     })
+
+
+@contextmanager
+def fields_as_in_address() -> Iterator[None]:
+    """Name the field that is wrong with a question as its address has it."""
     try:
-        return package(known, question)
+        yield
     except QuestionError as error:
         field = re.sub(r"^picks\.(\d+).*", r"pick.\1", error.field)
         field = re.sub(r"^on_hand\.(\d+).*", r"on_hand.\1", field)

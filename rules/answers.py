@@ -430,6 +430,29 @@ class Options(Model):
     clashes: tuple[Clash, ...] = ()
 
 
+class Hit(Model):
+    """Whether one part goes on the car beside what a question asks for."""
+
+    ref: PartRef
+    maker: str
+    verdict: FitVerdict
+    picked: bool = Field(description="the question asks for it already")
+    because: str = Field(description="why it does not go, in one sentence")
+    clash: Clash | None = Field(description="the whole reason, with the part asked for as well")
+    way_out: tuple[Change, ...] = Field(description="what to give up for it; empty: nothing helps")
+    work: tuple[StepRef, ...] = Field(description="work it takes beyond what is done anyway")
+    measure: tuple[str, ...] = Field(description="what has to be measured before it is certain")
+
+
+class Hits(Model):
+    """Parts with their verdicts."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    without_picks: bool = Field(description="the picks clash, so the parts are judged without them")
+    items: tuple[Hit, ...]
+
+
 class Front(Model):
     """Packages none of which another beats on price, time and mass at once."""
 

@@ -125,6 +125,10 @@ class Sat:
         """The variables that hold in the last answer."""
         return {v for v in self.solver.get_model() if 0 < v < len(self.problem.atoms)}
 
+    def core(self) -> tuple[int, ...]:
+        """Of what was assumed last, some that cannot hold together; empty when nothing can."""
+        return tuple(self.solver.get_core() or ())
+
     def must_have(self) -> frozenset[int]:
         """The parts, steps and stock places that are there in every package.
 

@@ -46,7 +46,7 @@ def ways_out(asked: Asked, most: int = 6) -> tuple[a.WayOut, ...]:
         for keys in _given_up(asked):
             if len(found) >= most and len(keys) > len(found[-1].changes):
                 break
-            found += _led_to(asked, _raised(asked, [_change(asked, key) for key in keys]))
+            found += _led_to(asked, _raised(asked, [change_of(asked, key) for key in keys]))
             if len(keys) == 1 and keys[0].startswith("pick:"):
                 found += _swaps(asked, keys[0].removeprefix("pick:"))
     except OutOfTime:
@@ -86,7 +86,7 @@ def _without_wish(question: a.Question, wish: str, value: str) -> a.Question:
     return question.model_copy(update={wish: left})
 
 
-def _change(asked: Asked, key: str) -> a.Change:
+def change_of(asked: Asked, key: str) -> a.Change:
     """Giving up a pick, a wish or the budget, in words."""
     kind, _, rest = key.partition(":")
     if kind == "pick":
@@ -144,7 +144,7 @@ def _is_change(asked: Asked, change: a.Change) -> bool:
     if change.type == "swap":
         known = change.part in asked.problem.picks and change.by in asked.situation.parts
         return known and change == _swap(asked, change.part or "", change.by or "")
-    return change in [_change(asked, key) for key in given(asked)]
+    return change in [change_of(asked, key) for key in given(asked)]
 
 
 def _after(asked: Asked, changes: Iterable[a.Change]) -> a.Question:
@@ -178,7 +178,7 @@ def with_only(
 ) -> Solution | None:
     """The least package when only these keys still count. Raises OutOfTime."""
     kept = set(kept)
-    gone = [_change(asked, key) for key in given(asked) if key not in kept]
+    gone = [change_of(asked, key) for key in given(asked) if key not in kept]
     question = _after(asked, gone)
     return _solved(asked, question.model_copy(update={"prefer": prefer or question.prefer}))
 

@@ -9,6 +9,7 @@ as unknown with any other package.
 
 from __future__ import annotations
 
+from collections.abc import Set
 from time import monotonic
 
 from kb.errors import OutOfTime
@@ -32,16 +33,19 @@ def least_package(
         if left <= 0:
             raise OutOfTime(f"no package found within {deadline:g} s")
         solution = least(cone.at, cone.problem, prefer, left, bounds)
-        if solution is None or not _let_in(cone, solution):
+        if solution is None or not let_in(cone, solution.new, solution.stays):
             return solution
 
 
-def _let_in(cone: Cone, solution: Solution) -> bool:
-    """Let the car's failings into the problem. True if any was new."""
-    displaced = cone.problem.displacers.keys() - solution.stays
+def let_in(cone: Cone, new: Set[str], stays: Set[str]) -> bool:
+    """Let the failings of a car into the problem. True if any was new.
+
+    `new` are the parts added to it, `stays` the places whose stock part stays.
+    """
+    displaced = cone.problem.displacers.keys() - stays
     decisive = (*DECISIVE, "not_known") if cone.wishes.certain_only else DECISIVE
     found: list[Combined] = [
-        combined for combined in judge(cone.at, sorted(solution.new), displaced)
+        combined for combined in judge(cone.at, sorted(new), displaced)
         if combined.check.whole_car
         and (combined.verdict.verdict in decisive or combined.verdict.needs)
     ]
