@@ -26,6 +26,7 @@ from api.current import KEY, Current, Served, served
 from api.document import INFO, document, operations, with_examples
 from api.failures import handle_failures
 from api.gate import Gate
+from api.page.routes import page
 from api.problems import ProblemDetails
 from api.request_ids import number_requests
 from api.settings import Settings
@@ -58,6 +59,7 @@ def create_app(catalogue: Catalogue | str | Path, settings: Settings | None = No
     app.url_map.merge_slashes = False  # an odd address is a wrong one, not a redirect
     for module in ROUTES:
         app.register_api(module.routes)
+    app.register_blueprint(page)
     _describe(app, chosen)
     known = catalogue if isinstance(catalogue, Catalogue) else load(catalogue)
     app.extensions[KEY] = Current(prepared(app, known))

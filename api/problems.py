@@ -50,11 +50,11 @@ KINDS: Mapping[str, ProblemKind] = {
     "token_needed": ProblemKind(
         401, "A token is needed", "Send the token of this service: Authorization: Bearer <token>."),
     "no_such_route": ProblemKind(
-        404, "There is nothing at this address", "The index at / lists the routes."),
+        404, "There is nothing at this address", "The index at /v1 lists the routes."),
     "unknown_part": ProblemKind(
         404, "There is no such part", "The catalogue has no part of this id."),
     "unknown_problem": ProblemKind(
-        404, "There is no such kind of problem", "The index at / lists the routes."),
+        404, "There is no such kind of problem", "The index at /v1 lists the routes."),
     "method_not_allowed": ProblemKind(
         405, "This method is not allowed here", "The header Allow names those that are."),
     "unchanged": ProblemKind(

@@ -9,6 +9,7 @@ from typing import Any, TypeVar, get_args, get_origin
 from flask import request
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
+from werkzeug.datastructures import MultiDict
 
 from api.problems import Refused, WrongField
 from kb.errors import nearest_name
@@ -32,9 +33,14 @@ SAID = {
 
 def read_query(model: type[M]) -> M:
     """The query string as `model`. Raises Refused for unknown, repeated or wrong parameters."""
+    return read_parameters(model, request.args)
+
+
+def read_parameters(model: type[M], parameters: MultiDict[str, str]) -> M:
+    """Parameters as `model`. Raises Refused for unknown, repeated or wrong ones."""
     given: dict[str, Any] = {}
     repeated = []
-    for name, values in request.args.lists():
+    for name, values in parameters.lists():
         field = model.model_fields.get(name)
         if field is not None and get_origin(field.annotation) is tuple:
             given[name] = values

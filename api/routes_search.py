@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
-from api.endpoint import catalogue, endpoint
+from api.endpoint import endpoint
 from api.routes_questions import PackageQuery, fields_as_in_address, question_of
 from api.searching import found_parts
 from kb.baseline import find_baseline

@@ -22,7 +22,7 @@ class ProblemPath(Model):
     code: str
 
 
-@routes.get("/", responses=answers(Index))
+@routes.get("/v1", responses=answers(Index))
 @endpoint
 def index(query: NoQuery) -> Index:
     """What there is here: the catalogue, the routes, the kinds of problems."""

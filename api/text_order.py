@@ -25,7 +25,7 @@ def order_section(
     answer: a.Package, names: Mapping[str, str], currency: str, *, why: bool
 ) -> t.Page:
     """What to order, under the titles of how it came to be on the list."""
-    groups = list(_groups(answer.lines, names))
+    groups = list(groups_of(answer.lines, names))
     if not groups:
         return
     yield from t.heading("The order")
@@ -42,21 +42,21 @@ def order_section(
     yield table
 
 
-def _groups(
+def groups_of(
     lines: Sequence[a.Line], names: Mapping[str, str]
 ) -> Iterator[tuple[str, Sequence[a.Line]]]:
     """The lines of the order under their titles; what comes wholly in a kit follows by kit."""
-    inside = {x.in_kit for x in lines if _only_in_kit(x)}
+    inside = {x.in_kit for x in lines if only_in_kit(x)}
     for status, title in GROUPS:
-        group = [x for x in lines if x.status == status and not _only_in_kit(x)]
+        group = [x for x in lines if x.status == status and not only_in_kit(x)]
         if group:
             yield title, group
     for kit in sorted(k for k in inside if k):
         title = f"Comes in the kit {t.named(names.get(kit, kit), kit)}"
-        yield title, [x for x in lines if x.in_kit == kit and _only_in_kit(x)]
+        yield title, [x for x in lines if x.in_kit == kit and only_in_kit(x)]
 
 
-def _only_in_kit(line: a.Line) -> bool:
+def only_in_kit(line: a.Line) -> bool:
     """Whether a line needs no ordering because a kit brings it; picks stay with the picks."""
     return bool(line.in_kit) and not line.packs and line.status != "picked"
 
@@ -65,16 +65,17 @@ def _line(
     table: Table, line: a.Line, because: list[Text], *, wide: bool, why: bool
 ) -> None:
     maker = f", {line.maker}" if line.maker else ""
-    kit = f", comes in {line.in_kit}" if line.in_kit and not _only_in_kit(line) else ""
+    kit = f", comes in {line.in_kit}" if line.in_kit and not only_in_kit(line) else ""
     part = t.say(f"{t.named(line.name, line.part)}{maker}{kit}")
     instead = _instead(line, why=why)
     cells = [t.stack([part, *instead]), t.stack(because)] if wide else [
         t.stack([part, *because, *instead])
     ]
-    table.add_row(t.stack(_ordered(line)), *cells, _price(line))
+    amounts = [t.say(text, "dim" if i else "") for i, text in enumerate(ordered(line))]
+    table.add_row(t.stack(amounts), *cells, price_of(line))
 
 
-def _ordered(line: a.Line) -> list[Text]:
+def ordered(line: a.Line) -> list[str]:
     """How much to order, and what is made of it."""
     unit, kit = line.unit, line.qty - line.on_hand - line.bought
     found = [t.amount(line.qty, unit)]
@@ -86,10 +87,11 @@ def _ordered(line: a.Line) -> list[Text]:
                 found.append(f"{t.amount(many, unit)} {what}")
         if len(found) > 1:
             found.insert(1, f"need {t.amount(line.qty, unit)}")
-    return [t.say(text, "dim" if i else "") for i, text in enumerate(found)]
+    return found
 
 
-def _price(line: a.Line) -> str:
+def price_of(line: a.Line) -> str:
+    """What a line costs, or why it costs nothing."""
     if not line.packs:
         return "in kit" if line.in_kit else "on hand"
     return line.price or "no price"
@@ -120,15 +122,20 @@ def _because(
         shares = line.serves if len(line.serves) > 1 else ()
         said = [f"{t.amount(s.qty, line.unit)} for: {t.sentence(s.text)}" for s in shares]
         return [*chain_of(line.because), *(t.say(text, "dim") for text in said)]
+    return [t.say(text, "dim") for text in in_short(line, lines)]
+
+
+def in_short(line: a.Line, lines: Sequence[a.Line]) -> list[str]:
+    """Why a line is on the order, in a sentence; nothing beside a pick."""
     brings = [inner for inner in lines if inner.in_kit == line.part]
     if brings:
-        return [t.say(f"It brings {t.count(len(brings), 'part')} of this list.", "dim")]
-    return [t.say(short(text, line), "dim") for text in _grounds(line)]
+        return [f"It brings {t.count(len(brings), 'part')} of this list."]
+    return [short(text, line) for text in _grounds(line)]
 
 
 def _grounds(line: a.Line) -> Sequence[str]:
     """The last reason for a line; below its kit rather a need it meets, if it meets any."""
     chain = line.because
-    if _only_in_kit(line) and len(chain) > 1 and chain[-2].node == f"part:{line.in_kit}":
+    if only_in_kit(line) and len(chain) > 1 and chain[-2].node == f"part:{line.in_kit}":
         return [serving.text for serving in line.serves[:1]]
     return [link.text for link in chain[1:][-1:]]

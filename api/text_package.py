@@ -18,7 +18,7 @@ from rules import answers as a
 def package_page(answer: a.Package, *, why: bool = False) -> t.Page:
     """The whole answer; with `why`, every chain of reasons and every check."""
     yield from t.car(answer.baseline)
-    yield t.say(_outcome(answer), "bold")
+    yield t.say(outcome_line(answer), "bold")
     yield from t.notes(answer.notes)
     yield from t.clashes(answer.clashes if why else answer.clashes[:1])
     if len(answer.clashes) > 1 and not why:
@@ -32,7 +32,8 @@ def package_page(answer: a.Package, *, why: bool = False) -> t.Page:
     yield from t.origin(answer.catalog)
 
 
-def _outcome(answer: a.Package) -> str:
+def outcome_line(answer: a.Package) -> str:
+    """What came of a question, in one sentence."""
     if answer.outcome == "complete":
         return "Yes: the list is complete and everything on it goes together."
     if answer.outcome == "complete_once_measured":
@@ -100,11 +101,12 @@ def _change(answer: a.Package, part: str) -> list[str]:
     return [
         "the new one: " + ", ".join(f"{row.name} {row.change}" for row in changed)
         for beside in answer.beside if beside.old == part
-        if (changed := [row for row in beside.rows if row.change and _differs(row.change)])
+        if (changed := [row for row in beside.rows if row.change and differs(row.change)])
     ][:1]
 
 
-def _differs(change: str) -> bool:
+def differs(change: str) -> bool:
+    """Whether a change between an old and a new value is one."""
     return float(change.split()[0]) != 0.0
 
 

@@ -23,6 +23,7 @@ from rules.sat import Sat
 from rules.ways_out import change_of, given
 from rules.whole_car import let_in
 
+
 def hits(catalogue: Catalogue, question: a.Question, parts: Iterable[str]) -> a.Hits:
     """The verdict on each of the parts, successors standing in for what they replace.
 
@@ -89,7 +90,7 @@ class _Judge:
         )
 
     def fewest(self, assumed: Sequence[int], free: Collection[int]) -> frozenset[int] | None:
-        """The fewest soft things, beyond those free, that some package takes; None if there is none.
+        """The fewest soft things beyond those free that some package takes; None: no package.
 
         A smallest set that hits every clash of doing without them all.
         """

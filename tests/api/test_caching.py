@@ -9,7 +9,7 @@ from kb.catalogue import load_texts
 from rules.answers import Package
 
 READS = [
-    "/", "/v1/vehicles", "/v1/parts?kind=wheel", "/v1/parts/ring", "/openapi.json",
+    "/v1", "/v1/vehicles", "/v1/parts?kind=wheel", "/v1/parts/ring", "/openapi.json",
     "/v1/parts/wheel-15/needed?vehicle=tern&year=2013", "/v1/graph?node=part:ring",
     "/v1/package?vehicle=tern&year=2013&pick=wheel-15", "/problems/unknown_part",
     "/v1/fit?vehicle=tern&year=2013&parts=ring",

@@ -131,4 +131,4 @@ def test_codes_are_a_promise(client):
         "method_not_allowed", "unchanged", "body_too_large", "not_json", "wrong_request",
         "wrong_question", "refused", "internal_error", "faulty_answer", "out_of_time",
     }
-    assert promised <= set(client.get("/").json["problems"])
+    assert promised <= set(client.get("/v1").json["problems"])

@@ -1,0 +1,1 @@
+"""The counter page: a kit put together with a customer on the phone, served as plain HTML."""

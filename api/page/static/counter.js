@@ -1,0 +1,116 @@
+// Asks for the same addresses as the plain links and forms, and puts in place what changed.
+"use strict";
+
+(() => {
+  const PAUSE = 150; // ms of rest in typing before the page asks
+  const root = document.documentElement;
+  const told = document.getElementById("told");
+  let sent = regions(document); // each region as the server sent it
+  let asking = new AbortController();
+  let resting = 0;
+
+  root.classList.add("live");
+
+  function regions(from) {
+    return new Map([...from.querySelectorAll("[data-region]")].map((r) => [r.id, r.outerHTML]));
+  }
+
+  function addressOf(form) {
+    const filled = [...new FormData(form)].filter(([, text]) => text !== "");
+    const asked = new URLSearchParams(filled).toString();
+    return form.getAttribute("action") + (asked ? `?${asked}` : "");
+  }
+
+  async function go(address, history_) {
+    clearTimeout(resting);
+    asking.abort();
+    asking = new AbortController();
+    root.setAttribute("aria-busy", "true");
+    try {
+      const response = await fetch(address, { signal: asking.signal });
+      const text = await response.text();
+      show(new DOMParser().parseFromString(text, "text/html"));
+    } catch (error) {
+      if (error.name === "AbortError") return;
+      location.assign(address);
+      return;
+    }
+    root.removeAttribute("aria-busy");
+    if (history_) history[history_](null, "", address);
+    document.dispatchEvent(new Event("shown"));
+  }
+
+  function show(fresh) {
+    const now = regions(fresh);
+    const held = document.activeElement;
+    const home = held.closest("[data-region]")?.id;
+    const open = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
+    const same = [...now.keys()].join() === [...sent.keys()].join();
+    if (same) {
+      for (const [id, html] of now) {
+        if (html !== sent.get(id)) {
+          document.getElementById(id).replaceWith(fresh.getElementById(id));
+        }
+      }
+      fill(fresh, held);
+    } else {
+      document.querySelector("main").replaceWith(fresh.querySelector("main"));
+    }
+    sent = now;
+    document.title = fresh.title;
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    if (!held.isConnected) refocus(same ? [held.id, home] : ["find", "car-words", "kit"]);
+    tell(document.querySelector("main"), fresh);
+  }
+
+  // What stands in fields outside the regions, except where somebody is typing.
+  function fill(fresh, held) {
+    for (const field of document.querySelectorAll("input[data-filled], select[data-filled]")) {
+      const now = fresh.getElementById(field.id);
+      if (now && field !== held) field.value = now.value;
+    }
+  }
+
+  function refocus(ids) {
+    const next = ids.filter(Boolean).map((id) => document.getElementById(id)).find(Boolean);
+    if (!next) return;
+    if (next.matches("section, div")) next.tabIndex = -1;
+    next.focus({ preventScroll: true });
+  }
+
+  function tell(main, fresh) {
+    const says = fresh.querySelector("main")?.dataset.told ?? main.dataset.told;
+    told.textContent = says ?? "";
+  }
+
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[href]");
+    const plain = event.button === 0
+      && !(event.ctrlKey || event.metaKey || event.shiftKey || event.altKey);
+    if (!link || !plain || link.origin !== location.origin || link.pathname !== "/") return;
+    if (link.hash) return;
+    event.preventDefault();
+    go(link.getAttribute("href"), "pushState");
+  });
+
+  document.addEventListener("submit", (event) => {
+    if (!event.target.matches("form[data-live]")) return;
+    event.preventDefault();
+    go(addressOf(event.target), "pushState");
+  });
+
+  document.addEventListener("input", (event) => {
+    const { form, type } = event.target;
+    if (type !== "search" || !form?.matches("[data-live]")) return;
+    clearTimeout(resting);
+    resting = setTimeout(() => go(addressOf(form), "replaceState"), PAUSE);
+  });
+
+  document.addEventListener("change", (event) => {
+    const { form, type } = event.target;
+    if (type === "search" || !form?.matches("[data-live]")) return;
+    go(addressOf(form), "pushState");
+  });
+
+  window.addEventListener("popstate", () => go(location.href, ""));
+})();
