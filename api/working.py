@@ -6,7 +6,7 @@ What belongs to an app beside its catalogue is kept here too: settings, gate, me
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from flask import Flask, current_app, request
 from pydantic import BaseModel
@@ -18,6 +18,8 @@ from rules.searching import search_time
 
 if TYPE_CHECKING:  # it looks at its environment when it is imported, which is for the app to do
     from api.metrics import Metrics
+
+M = TypeVar("M", bound=BaseModel)
 
 SETTINGS, GATE, METRICS = "kitwright.settings", "kitwright.gate", "kitwright.metrics"
 
@@ -39,7 +41,7 @@ def route_of_request() -> str:
     return request.url_rule.rule if request.url_rule else "none"
 
 
-def worked_out(view: Callable[..., BaseModel], given: dict[str, BaseModel]) -> BaseModel:
+def worked_out(view: Callable[..., M], given: dict[str, BaseModel]) -> M:
     """What a view answers. Raises Refused when too many questions are in hand already."""
     gate: Gate = current_app.extensions[GATE]
     counted = metrics_of(current_app)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from flask import Blueprint, Response, render_template, request
@@ -17,11 +18,12 @@ from api.page.cars import cars_meant, questions
 from api.page.changes import Changes
 from api.page.kit import Kit
 from api.page.order_csv import order_csv
-from api.problems import KINDS, Refused
+from api.problems import KINDS, Refused, problem_response
 from api.routes_questions import fields_as_in_address, question_of
 from api.routes_search import Found, found
 from api.text_package import differs, outcome_line, proof_line
 from api.text_plan import stage_name
+from api.working import worked_out
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.errors import KitwrightError, OutOfTime, QuestionError
@@ -68,7 +70,7 @@ class Asked:
     def answer(self) -> a.Package:
         """The package for the question."""
         with fields_as_in_address():
-            return answered(self.known, self.question)
+            return worked_out(partial(answered, self.known, self.question), {})
 
 
 # -- routes ----------------------------------------------------------------------------------
@@ -144,7 +146,7 @@ def _looked_up(asked: Asked) -> Found | None:
     if not address.find.strip() and address.place is None:
         return None
     with fields_as_in_address():
-        return found(asked.known, asked.question, address)
+        return worked_out(partial(found, asked.known, asked.question, address), {})
 
 
 def _which(cars: list[Baseline], address: Address) -> dict[str, Any]:
@@ -223,7 +225,11 @@ def _shown(
 
 @page.errorhandler(Refused)
 def _refused(error: Refused) -> Response:
-    return _failed(error.detail, error.status or KINDS[error.code].status)
+    if error.code == "token_needed":
+        return problem_response(error)  # which tells nothing of the catalogue
+    response = _failed(error.detail, error.status or KINDS[error.code].status)
+    response.headers.update(error.headers)
+    return response
 
 
 @page.errorhandler(KitwrightError)
