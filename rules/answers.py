@@ -188,6 +188,7 @@ class CheckLine(Model):
     parts: tuple[str, ...]
     names: tuple[str, ...]
     axle: str | None
+    aspect: str = Field("", description="which of several verdicts of one check")
     verdict: FitVerdict
     says: str
     margin: float | None

@@ -236,17 +236,21 @@ class Check:
 
         None at all when there is nothing to judge.
         """
-        names = [role.name for role in self.roles]
-        if len(parts) > len(names) and self.modifier:
-            names.append(self.modifier)
-        sheet = Sheet(
-            self, dict(zip(names, parts, strict=True)), catalogue, baseline, axle
-        )
-        found = self.judge(sheet)
+        found = self.judge(self.sheet(parts, catalogue, baseline, axle))
         verdicts = () if found is None else (found,) if isinstance(found, Verdict) else tuple(found)
         if len(parts) == 1:
             return tuple(_as_stated(verdict, parts[0][1], baseline) for verdict in verdicts)
         return verdicts
+
+    def sheet(
+        self, parts: Sequence[tuple[str, Part]], catalogue: Catalogue, baseline: Baseline,
+        axle: Axle | None,
+    ) -> Sheet:
+        """An empty sheet for parts given as to `run`: what a drawing of the check reads from."""
+        names = [role.name for role in self.roles]
+        if len(parts) > len(names) and self.modifier:
+            names.append(self.modifier)
+        return Sheet(self, dict(zip(names, parts, strict=True)), catalogue, baseline, axle)
 
 
 def _as_stated(verdict: Verdict, part: Part, baseline: Baseline) -> Verdict:

@@ -69,8 +69,9 @@ def check_line(situation: Situation, found: Combined) -> a.CheckLine:
     verdict, parts = found.verdict, tuple(member.part for member in found.members)
     return a.CheckLine(
         check=verdict.check, parts=parts, names=tuple(map(situation.name, parts)),
-        axle=found.axle, verdict=verdict.verdict, says=verdict.says, margin=verdict.margin,
-        required=verdict.required, worst_case=verdict.worst_case, unit=verdict.unit,
+        axle=found.axle, aspect=verdict.aspect, verdict=verdict.verdict, says=verdict.says,
+        margin=verdict.margin, required=verdict.required, worst_case=verdict.worst_case,
+        unit=verdict.unit,
         values=tuple(
             a.UsedValue(name=v.name, value=v.value, basis=v.basis) for v in verdict.values
         ),

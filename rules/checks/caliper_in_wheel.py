@@ -3,14 +3,45 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import NamedTuple
 
 from kb.shapes import plain
 from rules.checking import Judgement, Sheet, Verdict, check
 from rules.checks.tyre_sizes import spread
 from rules.engineering.caliper_in_wheel import caliper_clearance
+from rules.engineering.sections import Points
+from rules.engineering.tolerance import Toleranced
 from rules.engineering.wheels import largest_usual_disc
 
 _clearance = lru_cache(maxsize=4096)(caliper_clearance)
+
+
+class Section(NamedTuple):
+    """Caliper and wheel as `caliper_clearance` takes them, mm."""
+
+    caliper: Points
+    barrel: Points
+    spokes: Points
+    spacer: Toleranced | None
+    caliper_tolerance: float
+    wheel_tolerance: float
+
+
+def section(sheet: Sheet) -> Section | None:
+    """The shapes compared; None, and noted, where one is not known."""
+    caliper = sheet.dimension("caliper", "outline")
+    barrel, spokes = (sheet.dimension("wheel", name) for name in ("barrel", "spokes"))
+    loose, off = (
+        sheet.dimension(kind, name, optional=True)
+        for kind, name in (("caliper", "outline_tolerance"), ("wheel", "profile_tolerance"))
+    )
+    spacer = sheet.dimension("spacer", "thickness") if sheet.has("spacer") else None
+    if sheet.missing:
+        return None
+    return Section(
+        plain(caliper), plain(barrel), plain(spokes), spread(spacer) if spacer else None,
+        loose.value if loose else 0.0, off.value if off else 0.0,
+    )
 
 
 @check(
@@ -21,20 +52,11 @@ _clearance = lru_cache(maxsize=4096)(caliper_clearance)
 )
 def caliper_in_wheel(sheet: Sheet) -> Judgement:
     """The caliper must clear the barrel and the spokes; a spacer moves the wheel outboard."""
-    shapes = [sheet.dimension("caliper", "outline")]
-    shapes += [sheet.dimension("wheel", name) for name in ("barrel", "spokes")]
-    slack = [
-        sheet.dimension(kind, name, optional=True)
-        for kind, name in (("caliper", "outline_tolerance"), ("wheel", "profile_tolerance"))
-    ]
-    spacer = sheet.dimension("spacer", "thickness") if sheet.has("spacer") else None
-    if sheet.missing:
+    shapes = section(sheet)
+    if shapes is None:
         return sheet.not_known()
     try:
-        gap = _clearance(
-            *(plain(shape) for shape in shapes), spread(spacer) if spacer else None,
-            *(value.value if value else 0.0 for value in slack),
-        )
+        gap = _clearance(*shapes)
     except ValueError as error:
         return sheet.not_known(f"further profile of {sheet.name('wheel')} ({error})")
     radial, axial = sheet.limit("caliper_radial").value, sheet.limit("caliper_axial").value

@@ -41,7 +41,7 @@ _SOURCE = (
 )
 
 
-class _Seen(NamedTuple):
+class Seen(NamedTuple):
     """An obstacle in one state: its corners as the hub sees them, or what is missing.
 
     `extremes` are its corners at the ends of the tolerances of rise and camber.
@@ -62,7 +62,7 @@ def tyre_room(sheet: Sheet) -> Judgement:
     """Tyre and rim must clear each obstacle around the wheel, in every state stated for it."""
     if not go_together(sheet):
         return None
-    mounted = _mounted(sheet)
+    mounted = mounted_on(sheet)
     if mounted is None:
         return sheet.not_known()
     room = sheet.baseline.fact("room.obstacles", sheet.axle)
@@ -79,7 +79,8 @@ def tyre_room(sheet: Sheet) -> Judgement:
     return found
 
 
-def _mounted(sheet: Sheet) -> WheelAndTyre | None:
+def mounted_on(sheet: Sheet) -> WheelAndTyre | None:
+    """The tyre on its wheel beside the hub; None, and noted, when something is not known."""
     try:
         mounted = on_its_rim(new_parts(sheet), behind(sheet))
     except ValueError as error:
@@ -88,15 +89,20 @@ def _mounted(sheet: Sheet) -> WheelAndTyre | None:
     return None if sheet.missing else mounted
 
 
-def _within_stock(sheet: Sheet, mounted: WheelAndTyre) -> bool:
-    """Whether tyre and rim reach nowhere that the stock ones may not reach as well."""
+def stock_on(sheet: Sheet) -> WheelAndTyre | None:
+    """The stock tyre on the stock wheel of the axle, without a word on the sheet; None: unknown."""
     values = list(sheet.values)
     try:
-        stock = on_its_rim(stock_parts(sheet))
+        return on_its_rim(stock_parts(sheet))
     except ValueError:
-        return False
+        return None
     finally:
         sheet.values = values
+
+
+def _within_stock(sheet: Sheet, mounted: WheelAndTyre) -> bool:
+    """Whether tyre and rim reach nowhere that the stock ones may not reach as well."""
+    stock = stock_on(sheet)
     return stock is not None and _covers(stock, mounted)
 
 
@@ -115,21 +121,21 @@ def _judge(
     sheet: Sheet, mounted: WheelAndTyre, key: str, obstacle: Obstacle, *, inside: bool
 ) -> Verdict:
     """The verdict on one obstacle."""
-    seen = list(_states(sheet, obstacle))
+    seen = list(states_of(sheet, obstacle))
     unknown = [state.missing for state in seen if state.missing]
     if inside and unknown:
         return _as_stock(sheet, key)
     if unknown:
         return sheet.not_known(*unknown, aspect=key)
-    slack = obstacle.tolerance.value if obstacle.tolerance else 0.0
-    gaps = {state.state: _gap(mounted, state, slack) for state in seen}
+    gaps = {state.state: gap_of(mounted, state, obstacle) for state in seen}
     for state, gap in gaps.items():
         sheet.note(f"gap at {_words(state)}", f"{gap.nominal:.1f} mm, worst {gap.worst:.1f} mm")
     return _verdict(sheet, key, obstacle, gaps, inside=inside)
 
 
-def _gap(mounted: WheelAndTyre, seen: _Seen, slack: float) -> Clearance:
+def gap_of(mounted: WheelAndTyre, seen: Seen, obstacle: Obstacle) -> Clearance:
     """The gap to an obstacle in one state, the worst over all ends of the tolerances."""
+    slack = obstacle.tolerance.value if obstacle.tolerance else 0.0
     nominal = _clearance(mounted, seen.corners, slack)
     ends = [_clearance(mounted, corners, slack).worst for corners in seen.extremes]
     return Clearance(nominal.nominal, min([nominal.worst, *ends]))
@@ -152,29 +158,29 @@ def _verdict(
     return replace(verdict, verdict="fits", says=says, work=(), measure=())
 
 
-def _states(sheet: Sheet, obstacle: Obstacle) -> Iterator[_Seen]:
+def states_of(sheet: Sheet, obstacle: Obstacle) -> Iterator[Seen]:
     """The obstacle in each state it is to be judged in."""
     for state in obstacle.states:
         drawn = state.outline or obstacle.outline
         if drawn is None:
             at = f"outline of the {obstacle.name} at {_words(state.state)}"
-            yield _Seen(state.state, missing=f"{at} ({sheet.axle or 'each'} axle)")
+            yield Seen(state.state, missing=f"{at} ({sheet.axle or 'each'} axle)")
         elif state.outline is not None or state.rise is None:
-            yield _Seen(state.state, plain(drawn))
+            yield Seen(state.state, plain(drawn))
         else:
             yield _moved(sheet, state, plain(drawn), obstacle.name)
 
 
-def _moved(sheet: Sheet, state: State, drawn: Points, name: str) -> _Seen:
+def _moved(sheet: Sheet, state: State, drawn: Points, name: str) -> Seen:
     """An obstacle of the body after the wheel has risen."""
     if state.rise is None or (state.camber is None and _swing_arm(sheet) is None):
         what = f"change of camber at {_words(state.state)}, for the {name}"
-        return _Seen(state.state, missing=what)
+        return Seen(state.state, missing=what)
     ways = list(_ways(sheet, state, state.rise))
     rise, camber = ways[0]
     sheet.note(f"wheel at {_words(state.state)}", f"{rise:g} mm up, camber {camber:+.2f} deg")
     nominal, *ends = (_shifted(drawn, *way) for way in ways)
-    return _Seen(state.state, nominal, tuple(ends))
+    return Seen(state.state, nominal, tuple(ends))
 
 
 def _swing_arm(sheet: Sheet) -> Quantity | None:
@@ -222,7 +228,7 @@ def edges(sheet: Sheet) -> Verdict | None:
     """Information: how far rim and tyre reach from the hub face, and the change against stock."""
     if not go_together(sheet):
         return None
-    mounted = _mounted(sheet)
+    mounted = mounted_on(sheet)
     if mounted is None:
         return None
     spacer = behind(sheet)

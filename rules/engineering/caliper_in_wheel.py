@@ -30,6 +30,21 @@ class CaliperClearance(NamedTuple):
     axial: Clearance
 
 
+class Gap(NamedTuple):
+    """A gap as drawn: its length in mm, and its ends, from the caliper to the wheel."""
+
+    length: float
+    caliper: tuple[float, float]
+    wheel: tuple[float, float]
+
+
+class CaliperGaps(NamedTuple):
+    """The least radial and axial gap of a caliper in a wheel."""
+
+    radial: Gap
+    axial: Gap
+
+
 class _Direction(NamedTuple):
     """Which coordinate runs along the wheel's surface and which one is the gap."""
 
@@ -77,14 +92,18 @@ def _stretch(
 
 def _least_gap(
     body: BaseGeometry, surface: BaseGeometry, other: BaseGeometry, way: _Direction
-) -> float:
+) -> Gap:
     # Both borders are straight between corners, so the least gap lies at a corner of one.
     first, last = _stretch(body, surface, other, way)
     corners = shapely.get_coordinates([body, surface])[:, way.along]
     places = corners[(first <= corners) & (corners <= last)]
     places = np.unique(np.concatenate((places, (first, last))))
     inner = _cuts(body, places, way)[:, way.across + 2]
-    return float((_cuts(surface, places, way)[:, way.across] - inner).min())
+    outer = _cuts(surface, places, way)[:, way.across]
+    at = int((outer - inner).argmin())
+    ends = ((float(places[at]), float(side[at])) for side in (inner, outer))
+    start, end = ((x, y) if way is _RADIAL else (y, x) for x, y in ends)
+    return Gap(float(outer[at] - inner[at]), start, end)
 
 
 def caliper_clearance(
@@ -130,6 +149,23 @@ def _clearance(
     other: BaseGeometry,
     way: _Direction,
 ) -> Clearance:
-    nominal = _least_gap(seen, surface, other, way)
+    nominal = _least_gap(seen, surface, other, way).length
     # The spread holds the drawn outline, so this minimum removes nothing but rounding noise.
-    return Clearance(nominal, min(nominal, _least_gap(spread, surface, other, way)))
+    return Clearance(nominal, min(nominal, _least_gap(spread, surface, other, way).length))
+
+
+def caliper_gaps(
+    caliper: Points, barrel: Points, spokes: Points, spacer: Toleranced | None = None
+) -> CaliperGaps:
+    """Return where the nominal gaps of `caliper_clearance` are, in the wheel's own frame.
+
+    x is measured from the wheel's mounting face, so a spacer has moved the caliper inboard.
+    Arguments and errors as there.
+    Source: geometry, interval extremes.
+    """
+    thickness = spacer.nominal if spacer else 0.0
+    seen = translate(outline(caliper), -thickness)
+    inside, back = profile(barrel), profile(spokes)
+    return CaliperGaps(
+        _least_gap(seen, inside, back, _RADIAL), _least_gap(seen, back, inside, _AXIAL)
+    )

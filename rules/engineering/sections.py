@@ -97,8 +97,26 @@ def signed_clearance(a: BaseGeometry, b: BaseGeometry) -> float:
     """
     if not a.intersects(b):
         return float(a.distance(b))
-    difference = sweep(a, scale(b, -1.0, -1.0, origin=_ORIGIN))
-    return -float(_ORIGIN.distance(difference.boundary)) + 0.0
+    return -float(_ORIGIN.distance(_moves_apart(a, b))) + 0.0
+
+
+def _moves_apart(a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
+    """Every move of `b` that just parts it from `a`, which it overlaps."""
+    return sweep(a, scale(b, -1.0, -1.0, origin=_ORIGIN)).boundary
+
+
+def shortest_way(a: BaseGeometry, b: BaseGeometry) -> LineString:
+    """Return the line whose length is `signed_clearance`, mm: from `a` to `b` across the gap.
+
+    Of shapes that overlap, the shortest move of `b` that would part the two, drawn from the
+    middle of the overlap.
+    Source: as `signed_clearance`.
+    """
+    if not a.intersects(b):
+        return shapely.shortest_line(a, b)
+    start = a.intersection(b).centroid
+    move = shapely.shortest_line(_ORIGIN, _moves_apart(a, b)).coords[1]
+    return LineString([(start.x, start.y), (start.x + move[0], start.y + move[1])])
 
 
 def camber_change(travel: float, swing_arm: float) -> float:

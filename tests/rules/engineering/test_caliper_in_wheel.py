@@ -7,8 +7,9 @@ back of the spokes leans from x = 20 mm at the hub to x = 40 mm at the barrel.
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import LineString, Point
 
-from rules.engineering.caliper_in_wheel import caliper_clearance
+from rules.engineering.caliper_in_wheel import caliper_clearance, caliper_gaps
 from rules.engineering.sections import Points
 from rules.engineering.tolerance import exactly, plus_minus
 
@@ -127,3 +128,19 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_case(
     assert inside.axial.nominal >= worst.axial.worst - 1e-6
     assert worst.radial.worst <= worst.radial.nominal
     assert worst.axial.worst <= worst.axial.nominal
+
+
+@given(reach=sizes, height=sizes, spacer=st.floats(0, 10))
+def test_the_gaps_lie_between_caliper_and_wheel_and_are_as_long_as_the_clearance(
+    reach: float, height: float, spacer: float
+) -> None:
+    caliper = _larger(reach, height)
+    gaps = caliper_gaps(caliper, BARREL, SPOKES, exactly(spacer))
+    found = caliper_clearance(caliper, BARREL, SPOKES, exactly(spacer))
+    assert gaps.radial.length == pytest.approx(found.radial.nominal)
+    assert gaps.axial.length == pytest.approx(found.axial.nominal)
+    for gap, surface, along in ((gaps.radial, BARREL, 0), (gaps.axial, SPOKES, 1)):
+        across = 1 - along
+        assert gap.caliper[along] == gap.wheel[along]
+        assert gap.wheel[across] - gap.caliper[across] == pytest.approx(gap.length)
+        assert LineString(surface).distance(Point(gap.wheel)) == pytest.approx(0, abs=1e-9)

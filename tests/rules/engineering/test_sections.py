@@ -5,7 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import Polygon
+from shapely import Polygon, box
 from shapely.affinity import translate
 
 from rules.engineering import sections
@@ -122,3 +122,16 @@ def test_a_small_move_changes_the_clearance_by_no_more_than_itself(
     moved = translate(b, dx, dy)
     change = sections.signed_clearance(a, moved) - sections.signed_clearance(a, b)
     assert abs(change) <= math.hypot(dx, dy) + 1e-6
+
+
+@given(dx=st.floats(-40, 40), dy=st.floats(-40, 40))
+def test_the_shortest_way_is_as_long_as_the_clearance_and_parts_what_overlaps(
+    dx: float, dy: float
+) -> None:
+    still, moved = box(0, 0, 20, 10), translate(box(-6, -6, 6, 6), dx, dy)
+    way, clearance = sections.shortest_way(still, moved), sections.signed_clearance(still, moved)
+    assert way.length == pytest.approx(abs(clearance), abs=1e-9)
+    if clearance < 0:
+        (x, y), (u, v) = way.coords
+        apart = translate(moved, u - x, v - y)
+        assert still.intersection(apart).area == pytest.approx(0, abs=1e-6)
