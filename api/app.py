@@ -12,6 +12,7 @@ from flask_openapi3.openapi import OpenAPI
 from api import (
     routes_build,
     routes_choices,
+    routes_drawings,
     routes_graph,
     routes_parts,
     routes_questions,
@@ -38,6 +39,7 @@ from kb.graph import graph_of
 ROUTES = (
     routes_service, routes_vehicles, routes_parts, routes_questions, routes_choices, routes_search,
     routes_build, routes_setup, routes_graph,
+    routes_drawings,
 )
 
 

@@ -16,7 +16,7 @@ from flask_openapi3.openapi import OpenAPI
 from pydantic import BaseModel
 
 from api.access import needs_token
-from api.endpoint import VERSION
+from api.endpoint import SVG, VERSION
 from api.examples import examples
 from api.limits import state_limits
 from api.problems import MEDIA_TYPE, ProblemDetails
@@ -51,6 +51,17 @@ def answers(model: type[BaseModel], *statuses: int) -> dict[Any, Any]:
     """The responses of an endpoint: its model, problems of these statuses, any other problem."""
     problems = {status: _problem(HTTPStatus(status).phrase) for status in (422, *statuses)}
     return {200: model, **problems, "default": _problem("Any other problem")}
+
+
+def picture(*statuses: int) -> dict[Any, Any]:
+    """The responses of an endpoint that draws: SVG, and problems as ever."""
+    drawn = {"schema": {"type": "string", "description": "an SVG document"}}
+    policy = {"description": "nothing in it may run or be fetched", "schema": {"type": "string"}}
+    ok = {
+        "description": "The drawing", "content": {SVG: drawn},
+        "headers": {"Content-Security-Policy": policy},
+    }
+    return {**answers(BaseModel, *statuses), 200: ok}
 
 
 def _problem(description: str) -> dict[str, Any]:
@@ -129,7 +140,7 @@ def _validators(path: str, method: str, operation: dict[str, Any]) -> None:
     if path in UNSTORED:
         return
     tag = {"description": "changes when the answer may have changed", "schema": {"type": "string"}}
-    operation["responses"]["200"]["headers"] = {"ETag": tag}
+    operation["responses"]["200"].setdefault("headers", {})["ETag"] = tag
     if method == "get":
         operation["responses"]["304"] = {"description": "Not Modified", "headers": {"ETag": tag}}
     operation.setdefault("parameters", []).append({

@@ -28,7 +28,16 @@ try:
 except PackageNotFoundError:  # run from a checkout that is not installed
     VERSION = "0+checkout"
 
+SVG = "image/svg+xml"
+
 View = Callable[..., BaseModel]
+
+
+class Picture(BaseModel):
+    """An answer that is sent as the drawing it is, not as JSON."""
+
+    svg: str
+    proof: Proof | None
 
 
 def endpoint(view: View) -> Callable[..., Response]:
@@ -45,10 +54,10 @@ def endpoint(view: View) -> Callable[..., Response]:
         answer = worked_out(view, given)
         if not _is_final(answer):
             cut_short()
-            return _json(answer, "no-store")
+            return _written(answer, "no-store")
         if known.star_tag:
             return _unchanged(tag)
-        return _tagged(_json(answer, "no-cache"), tag)
+        return _tagged(_written(answer, "no-cache"), tag)
 
     return _documented_only(respond)
 
@@ -59,7 +68,7 @@ def passing(view: View) -> Callable[..., Response]:
 
     @wraps(view)
     def respond(**in_path: str) -> Response:
-        return _json(view(**read(in_path)), "no-store")
+        return _written(view(**read(in_path)), "no-store")
 
     return _documented_only(respond)
 
@@ -101,8 +110,12 @@ def _is_final(answer: BaseModel) -> bool:
     return not (isinstance(proof, Proof) and not proof.least)
 
 
-def _json(answer: BaseModel, cache: str) -> Response:
-    response = Response(answer.model_dump_json(by_alias=True), mimetype="application/json")
+def _written(answer: BaseModel, cache: str) -> Response:
+    if isinstance(answer, Picture):
+        response = Response(answer.svg, mimetype=SVG)
+        response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    else:
+        response = Response(answer.model_dump_json(by_alias=True), mimetype="application/json")
     response.headers["Cache-Control"] = cache
     return response
 

@@ -65,6 +65,7 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
         ("", "variant"): car.variant_id,
         ("", "part"): part,
         ("", "node"): f"part:{part}",
+        ("/v1/drawings/{name}.svg", "name"): "because",
         ("", "pick"): [part],
         ("", "parts"): [part],
         ("/v1/parts", "kind"): stated.kind,

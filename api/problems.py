@@ -53,6 +53,9 @@ KINDS: Mapping[str, ProblemKind] = {
         404, "There is nothing at this address", "The index at /v1 lists the routes."),
     "unknown_part": ProblemKind(
         404, "There is no such part", "The catalogue has no part of this id."),
+    "unknown_drawing": ProblemKind(
+        404, "There is no such drawing",
+        "GET /v1/drawings lists the drawings of a package: those whose measurements are known."),
     "unknown_problem": ProblemKind(
         404, "There is no such kind of problem", "The index at /v1 lists the routes."),
     "method_not_allowed": ProblemKind(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from api.notice import Refusal
-from rules.answers import CatalogRef, Model
+from rules.answers import BaselineRef, CatalogRef, Model, Outcome, Proof
 from rules.checking import FitVerdict
 
 # -- vehicles ----------------------------------------------------------------------------------
@@ -182,6 +182,38 @@ class GraphView(Model):
     nodes: tuple[GraphNode, ...]
     edges: tuple[GraphEdge, ...]
     truncated: bool = Field(description="whether there is more within this depth than is shown")
+
+
+# -- drawings ----------------------------------------------------------------------------------
+
+
+class DrawnValue(Model):
+    """A number that is written in a drawing."""
+
+    name: str
+    value: float
+    unit: str
+
+
+class DrawingRow(Model):
+    """A drawing in a list."""
+
+    name: str
+    title: str
+    caption: str
+    alt: str = Field(description="all that it shows, in words")
+    href: str = Field(description="where it is as SVG")
+    values: tuple[DrawnValue, ...]
+
+
+class Drawings(Model):
+    """The drawings of a package; of an impossible question, the picks as asked for."""
+
+    catalog: CatalogRef
+    baseline: BaselineRef
+    outcome: Outcome
+    items: tuple[DrawingRow, ...]
+    proof: Proof | None
 
 
 # -- the service -------------------------------------------------------------------------------

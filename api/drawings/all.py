@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from api.drawings.because import because
 from api.drawings.drawing import Drawing, Sketch
 from api.drawings.scene import Scene
 from api.drawings.wheel_room import wheel_rooms
@@ -11,7 +12,7 @@ from api.drawings.wheel_section import wheel_sections
 from kb.catalogue import Catalogue
 from rules import answers as a
 
-_SORTS = (wheel_sections, wheel_rooms)
+_SORTS = (wheel_sections, wheel_rooms, because)
 
 
 def drawings_of(
@@ -33,6 +34,13 @@ def drawing_of(
         if found == name:
             return sketch.drawing()
     return None
+
+
+def drawing_names(
+    known: Catalogue, question: a.Question, package: a.Package
+) -> tuple[str, ...]:
+    """The names of the drawings there are of a package."""
+    return tuple(name for name, _ in _sketches(Scene(known, question, package)))
 
 
 def _sketches(scene: Scene) -> Iterator[tuple[str, Sketch]]:

@@ -128,14 +128,19 @@ class Paper:
             self.y += size * LINE_HEIGHT
             self.text((MARGIN + indent, self.y - size * 0.3), line, size, bold=bold)
 
-    def key(self, text: str, style: Style | None = None, *, hatched: bool | None = None) -> None:
-        """A line of the key: a sample of a line, or of a hatching (falling or not), and words."""
+    def key(
+        self, text: str, style: Style = THIN, *, hatched: bool | None = None,
+        outlined: bool = False,
+    ) -> None:
+        """A line of the key: a sample of a line, or of a surface (hatched falling or not), words.
+        """
         middle = self.y + SMALL * LINE_HEIGHT / 2
         swatch = shapely.box(MARGIN, middle - 4, MARGIN + 24, middle + 4)
         if hatched is not None:
             self.hatch(swatch, falling=hatched)
-            self.area(swatch, style or THIN)
-        elif style is not None:
+        if hatched is not None or outlined:
+            self.area(swatch, style)
+        else:
             self.line([(MARGIN, middle), (MARGIN + 24, middle)], style)
         self.say(text, SMALL, indent=32)
 

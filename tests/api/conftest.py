@@ -126,7 +126,8 @@ class Contract:
             return
         packed = response.headers.get("Content-Encoding") == "gzip"
         body = gzip.decompress(response.data) if packed else response.data
-        self._validator(self._schema(method, path, response)).validate(json.loads(body))
+        found = body.decode() if response.mimetype == "image/svg+xml" else json.loads(body)
+        self._validator(self._schema(method, path, response)).validate(found)
 
     def _schema(self, method: str, path: str, response: Any) -> dict[str, Any]:
         item = next((i for p, i in self.paths.items() if p.fullmatch(path)), {})

@@ -12,6 +12,8 @@ READS = [
     "/v1", "/v1/vehicles", "/v1/parts?kind=wheel", "/v1/parts/ring", "/openapi.json",
     "/v1/parts/wheel-15/needed?vehicle=tern&year=2013", "/v1/graph?node=part:ring",
     "/v1/package?vehicle=tern&year=2013&pick=wheel-15", "/problems/unknown_part",
+    "/v1/drawings?vehicle=tern&year=2013&pick=wheel-15",
+    "/v1/drawings/because.svg?vehicle=tern&year=2013&pick=wheel-15",
     "/v1/fit?vehicle=tern&year=2013&parts=ring",
 ]
 BODY = {"vehicle": "tern", "year": 2013, "picks": [{"part": "ring"}]}
