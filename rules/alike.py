@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from datetime import date
+from functools import cache
 from itertools import groupby
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel
 
@@ -25,10 +26,11 @@ def alike(catalogue: Catalogue) -> tuple[Cars, ...]:
 
     Answers still name the car and its year.
     """
-    limits = list(_limits(catalogue))
+    limits = _limits_by_vehicle(catalogue)
     groups: dict[Hashable, list[Baseline]] = {}
     for car in baselines(catalogue):
-        groups.setdefault(_look(car, limits), []).append(car)
+        told = (*limits.get("", ()), *limits.get(car.vehicle_id, ()))
+        groups.setdefault(_look(car, told), []).append(car)
     return tuple(map(tuple, groups.values()))
 
 
@@ -48,23 +50,38 @@ def _duty(car: Baseline) -> tuple[str, ...]:
     return tuple(sensors_required(rule.value, day) for day in days)
 
 
-def _limits(catalogue: Catalogue) -> Iterator[Applies]:
-    """Every limit on cars that is stated anywhere, each once."""
+def _limits_by_vehicle(catalogue: Catalogue) -> dict[str, list[Applies]]:
+    """Every limit on cars that is stated anywhere, each once, under each vehicle that it names.
+
+    Those that name none stand under an empty name.
+    """
     sections = (
         catalogue.vehicles, catalogue.parts, catalogue.work, catalogue.rules, catalogue.trials
     )
-    found = {
-        tuple(getattr(where, name) for name in Applies.model_fields): where
-        for section in sections for where in _inside(section)
+    each = {
+        limit_of(where): where for section in sections for where in _inside(section)
+        if where.model_fields_set
     }
-    yield from found.values()
+    found: dict[str, list[Applies]] = {}
+    for where in each.values():
+        for vehicle in where.vehicles or ("",):
+            found.setdefault(vehicle, []).append(where)
+    return found
+
+
+def limit_of(where: Applies) -> Hashable:
+    """What a statement says of the cars it holds for, and nothing else of it."""
+    return (
+        where.vehicles, where.variants, where.engines, where.markets, where.years,
+        where.equipment, where.without,
+    )
 
 
 def _inside(value: Any) -> Iterator[Applies]:
-    if isinstance(value, Applies):
-        yield value
     if isinstance(value, BaseModel):
-        for name in type(value).model_fields:
+        if isinstance(value, Applies):
+            yield value
+        for name in value.model_fields_set & _holders(type(value)):
             yield from _inside(getattr(value, name))
     elif isinstance(value, Mapping):
         for inner in value.values():
@@ -72,6 +89,19 @@ def _inside(value: Any) -> Iterator[Applies]:
     elif isinstance(value, tuple):
         for inner in value:
             yield from _inside(inner)
+
+
+@cache
+def _holders(model: type[BaseModel]) -> frozenset[str]:
+    """The fields of a model in which a limit can stand."""
+    fields = model.model_fields.items()
+    return frozenset(name for name, field in fields if _can_hold(field.annotation))
+
+
+def _can_hold(annotation: Any) -> bool:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return issubclass(annotation, Applies) or bool(_holders(annotation))
+    return any(map(_can_hold, get_args(annotation)))
 
 
 def said(cars: Iterable[Baseline]) -> str:

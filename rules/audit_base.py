@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
+from functools import cached_property
 from typing import Literal
 
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.graph import graph_of, node
-from rules.alike import Cars, alike
+from kb.statements import Applies
+from rules.alike import Cars, alike, limit_of
 from rules.answers import Model
+from rules.audit_survey import Survey
 from rules.audit_whole import Whole
 from rules.situation import Situation, situation_of
 
@@ -37,11 +40,29 @@ class Scene:
         self.graph = graph_of(catalogue)
         self.groups: tuple[Cars, ...] = alike(catalogue)
         self._wholes: dict[str, Whole] = {}
+        self._meant: dict[Hashable, tuple[Cars, ...]] = {}
+        self._of_vehicle: dict[str, list[Cars]] = {}
+        for group in self.groups:
+            self._of_vehicle.setdefault(group[0].vehicle_id, []).append(group)
 
     @property
     def cars(self) -> Iterator[Baseline]:
         """Every car of the catalogue."""
         return (car for group in self.groups for car in group)
+
+    @cached_property
+    def survey(self) -> Survey:
+        """What is possible on each group of cars."""
+        return Survey(self.catalogue, self.groups)
+
+    def meant(self, where: Applies) -> tuple[Cars, ...]:
+        """The groups of cars that a limit holds for."""
+        key = limit_of(where)
+        if key not in self._meant:
+            pools = [self._of_vehicle.get(name, ()) for name in dict.fromkeys(where.vehicles)]
+            pool = [group for pool in pools for group in pool] if where.vehicles else self.groups
+            self._meant[key] = tuple(group for group in pool if group[0].applies(where))
+        return self._meant[key]
 
     def situation(self, group: Cars) -> Situation:
         """The catalogue as it applies to the cars of a group."""

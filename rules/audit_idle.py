@@ -11,9 +11,8 @@ from rules.audit_base import Finding, Scene
 
 def idle_statements(scene: Scene) -> Iterator[Finding]:
     """Statements with a limit on the car that no car meets."""
-    cars = [group[0] for group in scene.groups]
     for section, key, name, where in _limited(scene):
-        if not any(car.applies(where) for car in cars):
+        if where.model_fields_set and not scene.meant(where):
             yield scene.finding(
                 "warning", "never-applies", section, key,
                 f"{name} of '{key}' holds for no car in the catalogue",

@@ -7,18 +7,14 @@ compare both axles, are not counted: they are looked at package by package.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from pydantic import Field
 
 from rules.alike import said
 from rules.answers import Model
 from rules.audit_base import Scene
-from rules.audit_whole import Whole
+from rules.audit_survey import Question
 
 MOST = 10
-
-_Question = tuple[str, ...]
 
 
 class ToMeasure(Model):
@@ -33,28 +29,14 @@ class ToMeasure(Model):
 
 def to_measure(scene: Scene, most: int = MOST) -> tuple[ToMeasure, ...]:
     """The measurements worth most, first; those equal in worth by name."""
-    open_: dict[tuple[str, str | None], set[tuple[str, _Question]]] = {}
-    for group in scene.groups:
-        for what, question in _missing(scene.whole(group)):
+    open_: dict[tuple[str, str | None], set[tuple[str, Question]]] = {}
+    for group, unmeasured in scene.survey.unmeasured:
+        for what, question in unmeasured:
             of_car = "the car" in what or what.startswith(("gap ", "trial fit"))
             key = (_without_name(what, group[0].name), group[0].vehicle_id if of_car else None)
             open_.setdefault(key, set()).update((car.id, question) for car in group)
     ranked = sorted(open_.items(), key=lambda item: (-len(item[1]), item[0][0], item[0][1] or ""))
     return tuple(_ranked(scene, *item) for item in ranked[:most])
-
-
-def _missing(whole: Whole) -> Iterator[tuple[str, _Question]]:
-    for judged in whole.problem.judged:
-        members = (member.part for member in judged.members if not member.stock_place)
-        if judged.verdict.verdict == "not_known" and whole.possible_parts.issuperset(members):
-            question = tuple(member.part for member in judged.members)
-            for what in judged.verdict.measure:
-                yield what, question
-    for need in whole.problem.needs:
-        for choice in need.choices:
-            if choice.open is not None and choice.part in whole.possible_parts:
-                for what in whole.problem.atoms[choice.open][1].split("; "):
-                    yield what, (need.owner.partition(":")[2], choice.part)
 
 
 def _without_name(what: str, car: str) -> str:
@@ -63,7 +45,7 @@ def _without_name(what: str, car: str) -> str:
 
 
 def _ranked(
-    scene: Scene, key: tuple[str, str | None], questions: set[tuple[str, _Question]]
+    scene: Scene, key: tuple[str, str | None], questions: set[tuple[str, Question]]
 ) -> ToMeasure:
     ids = {car for car, _ in questions}
     parts = sorted({part for _, question in questions for part in question})

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from kb.baseline import Baseline
 from kb.entries import Part
 from rules.alike import Cars, said
 from rules.audit_base import Finding, Scene
+from rules.audit_survey import Failing
+from rules.audit_whole import why_not
 
 NO_CAR = "no car of the catalogue is one it is listed for, or has its places"
 
@@ -15,9 +16,8 @@ NO_CAR = "no car of the catalogue is one it is listed for, or has its places"
 def impossible_cars(scene: Scene) -> Iterator[Finding]:
     """Cars whose own needs cannot be met, whatever is picked."""
     found: dict[str, list[Cars]] = {}
-    for group in scene.groups:
-        if not scene.whole(group).empty_is_possible:
-            found.setdefault(group[0].vehicle_id, []).append(group)
+    for group in scene.survey.impossible:
+        found.setdefault(group[0].vehicle_id, []).append(group)
     for vehicle, groups in found.items():
         yield scene.finding(
             "error", "impossible-car", "vehicles", vehicle,
@@ -28,67 +28,58 @@ def impossible_cars(scene: Scene) -> Iterator[Finding]:
 
 def dead_parts(scene: Scene) -> Iterator[Finding]:
     """Parts on sale that are in no package, and parts that fail on a car they are meant for."""
-    stock = {part for car in scene.cars for part in car.fitted.values()}
+    survey = scene.survey
     for key, part in scene.parts.items():
-        if part.orderable and key not in stock and not scene.replaced(key):
-            yield from _dead(scene, key, part)
+        if not survey.looked_at(key) or key in survey.only_on_impossible:
+            continue  # of the latter it is said that their cars take nothing
+        failing = survey.failing.get(key, [])
+        if len(failing) == survey.meant[key]:
+            yield _dead(scene, key, failing)
+        elif failing:
+            yield from _dead_on_some(scene, key, part, failing)
 
 
-def _dead(scene: Scene, key: str, part: Part) -> Iterator[Finding]:
-    claimed = [
-        group for group in scene.groups
-        if _claims(group[0], part) and scene.whole(group).empty_is_possible
-    ]
-    if not claimed and any(_claims(group[0], part) for group in scene.groups):
-        return  # said of the cars, none of which takes anything
-    failing = [group for group in claimed if key not in scene.whole(group).possible_parts]
-    if len(failing) < len(claimed):
-        yield from _dead_on_some(scene, key, part, failing)
-        return
-    reason = f"on {said(failing[0])}: {_why(scene, failing[0], key)}" if failing else NO_CAR
-    yield scene.finding(
+def _dead(scene: Scene, key: str, failing: Sequence[Failing]) -> Finding:
+    cars = failing[0].cars if failing else ()
+    reason = f"on {said(cars)}: {_why(scene, cars, key)}" if cars else NO_CAR
+    return scene.finding(
         "error", "dead-part", "parts", key, f"'{key}' can be in no package: {reason}",
         "add what it needs, correct its statements, or take it off sale",
     )
 
 
-def _claims(car: Baseline, part: Part) -> bool:
-    listed = not part.fits or any(car.applies(fits) for fits in part.fits)
-    return listed and all(place in car.places for place in part.takes)
-
-
 def _why(scene: Scene, group: Cars, part: str | None = None) -> str:
     """The smallest reason why a part, or anything at all, is in no package, in one sentence."""
-    return "; ".join(reason.text for reason in scene.whole(group).why_not(part))
+    return "; ".join(reason.text for reason in why_not(scene.situation(group), part))
 
 
 def _dead_on_some(
-    scene: Scene, key: str, part: Part, failing: Sequence[Cars]
+    scene: Scene, key: str, part: Part, failing: Sequence[Failing]
 ) -> Iterator[Finding]:
     """A part that can be had on other cars, but not on these.
 
     That a part does not go on a car by its dimensions is no fault; that it is stated to is one. It
     is a grave one where the statement holds on no car that it names.
     """
-    left = [group for group in failing if not scene.situation(group).refusal(key)]
+    failed = {found.cars for found in failing}
+    left = [found for found in failing if not scene.situation(found.cars).refusal(key)]
     for fits in part.fits:
-        meant = [group for group in scene.groups if group[0].applies(fits)]
-        if meant and all(group in failing for group in meant):
-            left = [group for group in left if group not in meant]
+        meant = scene.meant(fits)
+        if meant and failed.issuperset(meant):
+            left = [found for found in left if found.cars not in meant]
             yield _contradicted(scene, key, meant)
     for code, groups in _by_cause(scene, key, left).items():
         if code == "unmet-need" or part.fits:
             yield _doubtful(scene, key, code, groups)
 
 
-def _by_cause(scene: Scene, key: str, groups: Iterable[Cars]) -> dict[str, list[Cars]]:
+def _by_cause(scene: Scene, key: str, failing: Iterable[Failing]) -> dict[str, list[Cars]]:
     """The cars on which a check stands in the way, and those on which statements alone do."""
     found: dict[str, list[Cars]] = {"fit-too-wide": [], "unmet-need": []}
-    for group in groups:
-        computed = scene.whole(group).possible_but_for_checks(key)
+    for group, computed in failing:
         found["fit-too-wide" if computed else "unmet-need"].append(group)
     unmet = found["unmet-need"]
-    if unmet and any(reason.type == "check" for reason in scene.whole(unmet[0]).why_not(key)):
+    if unmet and any(r.type == "check" for r in why_not(scene.situation(unmet[0]), key)):
         found["fit-too-wide"] += unmet
         unmet.clear()
     return {code: groups for code, groups in found.items() if groups}
@@ -121,12 +112,7 @@ def _cars(groups: Iterable[Cars]) -> str:
 
 def dead_steps(scene: Scene) -> Iterator[Finding]:
     """Work steps that something calls for and that can never be done."""
-    called: set[str] = set()
-    possible: set[str] = set()
-    for whole in filter(lambda whole: whole.empty_is_possible, map(scene.whole, scene.groups)):
-        called.update(step for step, _ in whole.problem.steps())
-        possible |= whole.possible_steps
-    for step in sorted(called - possible):
+    for step in sorted(scene.survey.called - scene.survey.done):
         yield scene.finding(
             "warning", "dead-step", "work", step,
             f"the work step '{step}' can be in no package, though something calls for it",

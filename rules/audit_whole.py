@@ -1,7 +1,4 @@
-"""All that can be ordered for one car as a single problem, asked many small questions.
-
-One solver answers for every part: each package it finds clears all the parts in it.
-"""
+"""All that can be ordered for one car as a single problem, asked many small questions."""
 
 from __future__ import annotations
 
@@ -14,10 +11,14 @@ from pysat.solvers import Solver
 
 from rules.clashes import smallest_clash
 from rules.cone import Cone
+from rules.possible import can_hold
 from rules.problem import NeedInstance, Reason
 from rules.reasons import Reasons
-from rules.sat import clauses
+from rules.sat import Stated, clauses
 from rules.situation import Situation
+
+CHECKS = "checks"
+"""The switch of all that is computed."""
 
 
 class Whole:
@@ -26,107 +27,69 @@ class Whole:
     def __init__(self, situation: Situation) -> None:
         self.at = situation
         self.cone = Cone(situation, {}, {})
-        self.cone.enter(key for key in situation.parts if self._counts(key))
+        self.cone.enter(key for key in situation.graph.parts_on(situation.car) if self._counts(key))
         self.problem = self.cone.problem
-        self._switches: dict[str, int] = {}
         self._member_of: dict[int, int] = {}
 
     def _counts(self, part: str) -> bool:
         return self.at.buyable(part) and not self.at.refusal(part)
 
     @cached_property
-    def _solver(self) -> Solver:
-        """All statements, those of checks and of general rules each behind a switch.
-
-        Kept as long as this object: its memory goes with it.
-        """
-        solver = Solver(name="cadical153")
-        for stated in clauses(self.problem, self.cone.say):
-            switch = self._switch(stated.reason)
-            solver.add_clause(stated.literals if switch is None else [*stated.literals, -switch])
-        return solver
-
-    def _switch(self, reason: Reason | None) -> int | None:
-        if reason is None or reason.type not in ("check", "rule"):
-            return None
-        key = reason.key if reason.type == "rule" else "checks"
-        if key not in self._switches:
-            self._switches[key] = next(self._fresh)
-        return self._switches[key]
-
-    @cached_property
-    def _fresh(self) -> Iterator[int]:
-        """Variables that the problem does not use."""
-        used = (abs(v) for stated in clauses(self.problem, self.cone.say) for v in stated.literals)
-        return count(max(max(used, default=0) + 1, len(self.problem.atoms)))
-
-    def _holds(self, assumed: Iterable[int] = (), without: str = "") -> bool:
-        """Whether all statements but those behind one switch can hold with what is assumed."""
-        solver = self._solver
-        on = [switch for key, switch in self._switches.items() if key != without]
-        return bool(solver.solve([*on, *assumed]))
+    def _stated(self) -> list[Stated]:
+        return list(clauses(self.problem, self.cone.say))
 
     # -- parts and work ---------------------------------------------------------------------------
 
     @cached_property
     def empty_is_possible(self) -> bool:
         """Whether the car can be left with no package at all, or with what it always needs."""
-        return self._holds()
+        return bool(self._possible) or self._holds()
 
     @cached_property
     def possible_parts(self) -> frozenset[str]:
         """The parts that are in some package."""
-        return self._possible(dict(self.problem.new_parts()))
+        return self._those_possible("new")
 
     @cached_property
     def possible_steps(self) -> frozenset[str]:
         """The work steps that are in some package."""
-        return self._possible(dict(self.problem.steps()))
+        return self._those_possible("step")
+
+    def _those_possible(self, kind: str) -> frozenset[str]:
+        atoms = self.problem.atoms
+        return frozenset(atoms[v][1] for v in self._possible if atoms[v][0] == kind)
+
+    @cached_property
+    def _possible(self) -> frozenset[int]:
+        variables = [var for _, var in (*self.problem.new_parts(), *self.problem.steps())]
+        return can_hold([stated.literals for stated in self._stated], variables)
 
     def possible_but_for_checks(self, part: str) -> bool:
-        """Whether a part would be in some package if nothing were computed."""
+        """Whether a part that is in no package would be in some if nothing were computed."""
         variable = self.problem.known("new", part)
-        return variable is not None and self._holds([variable], without="checks")
-
-    def _possible(self, variables: dict[str, int]) -> frozenset[str]:
-        keys = {variable: key for key, variable in variables.items()}
-        left, found = set(keys), set[int]()
-        self._solver.set_phases(sorted(keys))
-        while left:
-            variable = min(left)
-            if self._holds([variable]):
-                found |= left.intersection(self._solver.get_model())
-            left -= found
-            left.discard(variable)
-        return frozenset(keys[variable] for variable in found)
-
-    def why_not(self, part: str | None = None) -> list[Reason]:
-        """The smallest reason why a part is in no package; None: why there is no package.
-
-        Empty when there is one.
-        """
-        picks = {part: Fraction(max(self.at.units(part), 1))} if part else {}
-        found = smallest_clash(Cone(self.at, picks, {}).problem, Reasons(self.at))
-        return [reason for reason in found if reason.type != "pick"]
+        if variable is None or not self.problem.judged:
+            return False
+        return self._holds([variable], without=CHECKS)
 
     # -- general rules --------------------------------------------------------------------------
 
     def rule_can_fire(self, rule: str) -> bool:
         """Whether all that a general rule is about can come together, but for the rule itself."""
-        need = self._need_of(rule)
-        return need is not None and self._holds(self._fired(need), without=need.reason.key)
+        need = self._rules.get(rule)
+        return need is not None and self._holds(self._fired(need), without=need.key)
 
     def rule_can_bite(self, rule: str) -> bool:
         """Whether some package would do without what a rule asks for, were it not for the rule."""
-        need = self._need_of(rule)
+        need = self._rules.get(rule)
         if need is None:
             return False
         unmet = [-choice.literal for choice in need.choices]
-        return self._holds([*self._fired(need), *unmet], without=need.reason.key)
+        return self._holds([*self._fired(need), *unmet], without=need.key)
 
-    def _need_of(self, rule: str) -> NeedInstance | None:
-        key = f"rule:{rule}"
-        return next((need for need in self.problem.needs if need.key == key), None)
+    @cached_property
+    def _rules(self) -> dict[str, NeedInstance]:
+        needs = (need for need in self.problem.needs if need.key.startswith("rule:"))
+        return {need.key.removeprefix("rule:"): need for need in needs}
 
     def _fired(self, need: NeedInstance) -> list[int]:
         """Literals that say that a rule fires.
@@ -143,3 +106,45 @@ class Whole:
             solver, self._member_of[group] = self._solver, next(self._fresh)
             solver.add_clause([-self._member_of[group], *self.problem.members[group]])
         return self._member_of[group]
+
+    # -- statements that can be left out ----------------------------------------------------------
+
+    def _holds(self, assumed: Iterable[int] = (), without: str = "") -> bool:
+        """Whether all statements but those behind one switch can hold with what is assumed."""
+        on = [switch for key, switch in self._switches.items() if key != without]
+        return bool(self._solver.solve([*on, *assumed]))
+
+    @cached_property
+    def _solver(self) -> Solver:
+        """All statements, those of checks and of general rules each behind a switch.
+
+        Kept as long as this object: its memory goes with it.
+        """
+        behind = {id(found.reason): CHECKS for found in self.problem.judged}
+        behind |= {id(need.reason): need.key for need in self._rules.values()}
+        solver = Solver(name="cadical153")
+        for literals, reason in self._stated:
+            switch = self._switches.get(behind.get(id(reason), ""))
+            solver.add_clause(literals if switch is None else [*literals, -switch])
+        return solver
+
+    @cached_property
+    def _switches(self) -> dict[str, int]:
+        keys = [CHECKS, *(need.key for need in self._rules.values())]
+        return dict(zip(keys, self._fresh, strict=False))
+
+    @cached_property
+    def _fresh(self) -> Iterator[int]:
+        """Variables that the problem does not use."""
+        used = (max(map(abs, stated.literals), default=0) for stated in self._stated)
+        return count(max(max(used, default=0) + 1, len(self.problem.atoms)))
+
+
+def why_not(at: Situation, part: str | None = None) -> list[Reason]:
+    """The smallest reason why a part is in no package; None: why there is no package.
+
+    Empty when there is one.
+    """
+    picks = {part: Fraction(max(at.units(part), 1))} if part else {}
+    found = smallest_clash(Cone(at, picks, {}).problem, Reasons(at))
+    return [reason for reason in found if reason.type != "pick"]

@@ -670,17 +670,17 @@ class Cone:
         """Let a verdict into the problem as a clause, except where one of `unless` holds."""
         literals = tuple([self._member(member) for member in members])
         allowed = (*literals, *[-other for other in unless]) if unless else literals
-        self.problem.judged.append(Judged(allowed, members, verdict))
+        reason = late(self.say.check, members, axle, verdict)
+        self.problem.judged.append(Judged(allowed, members, verdict, reason))
         denied = [-literal for literal in allowed]
         self.admitted.add(_judgement(members, axle, verdict))
         if verdict.verdict == "does_not_fit":
-            self._clause(denied, late(self.say.check, members, axle, verdict))
+            self._clause(denied, reason)
         elif verdict.verdict == "not_known":
             opened = self._unknown(verdict.measure)
-            self._clause((*denied, opened), late(self.say.check, members, axle, verdict))
+            self._clause((*denied, opened), reason)
         elif verdict.verdict == "fits_with_work":
             steps = [(step, self._step(step)) for step in verdict.work]
-            reason = late(self.say.check, members, axle, verdict)
             key, owner = _judgement_key(members, axle, verdict), node("part", members[0].part)
             self._steps_need(key, owner, literals, unless, steps, reason)
         if verdict.needs:

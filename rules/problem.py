@@ -117,6 +117,8 @@ class Judged(NamedTuple):
     literals: tuple[int, ...]
     members: tuple[Member, ...]
     verdict: Verdict
+    reason: Reason
+    """The very reason of the clauses that it causes."""
 
 
 @dataclass(slots=True)
