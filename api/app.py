@@ -27,12 +27,13 @@ from api.current import KEY, Current, Served, served
 from api.document import INFO, document, operations, with_examples
 from api.failures import handle_failures
 from api.gate import Gate
+from api.kept import KeptAnswers
 from api.page.routes import page
 from api.problems import ProblemDetails
 from api.request_ids import number_requests
 from api.settings import Settings
 from api.views import RouteView
-from api.working import GATE, SETTINGS
+from api.working import GATE, SETTINGS, settings_of
 from kb.catalogue import Catalogue, load
 from kb.graph import graph_of
 
@@ -78,7 +79,8 @@ def prepared(app: Flask, known: Catalogue) -> Served:
     """A catalogue with what its first question needs, made before there is any question."""
     graph_of(known)
     described = with_examples(app.extensions["kitwright.document"], known)
-    return Served(known, json.dumps(described, ensure_ascii=False))
+    answers = KeptAnswers(settings_of(app).answer_bytes)
+    return Served(known, json.dumps(described, ensure_ascii=False), answers)
 
 
 def _describe(app: OpenAPI, settings: Settings) -> None:

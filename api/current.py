@@ -11,6 +11,7 @@ from time import monotonic
 
 from flask import Flask, current_app, g
 
+from api.kept import KeptAnswers
 from api.notice import Refusal
 from kb.catalogue import Catalogue
 
@@ -19,13 +20,14 @@ KEY = "kitwright"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Served:
-    """A catalogue with what an app made of it: the OpenAPI document as JSON.
+    """A catalogue with what an app made of it: the OpenAPI document as JSON, answers given.
 
     `taken` is when, by the clock `monotonic`, which nobody sets.
     """
 
     catalogue: Catalogue
     document: str
+    answers: KeptAnswers
     taken: float = field(default_factory=monotonic)
 
 

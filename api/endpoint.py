@@ -16,7 +16,8 @@ from typing import get_type_hints
 from flask import Response, request
 from pydantic import BaseModel
 
-from api.current import catalogue
+from api.current import served
+from api.kept import Written
 from api.limits import within_limits
 from api.problems import Refused
 from api.reading import read_body, read_query, validated
@@ -47,17 +48,22 @@ def endpoint(view: View) -> Callable[..., Response]:
     @wraps(view)
     def respond(**in_path: str) -> Response:
         given = {name: within_limits(model) for name, model in read(in_path).items()}
-        tag = answer_tag(catalogue().digest, request.path, given)
+        now = served()
+        tag = answer_tag(now.catalogue.digest, request.path, given)
         known = request.if_none_match
         if not known.star_tag and known.contains_weak(tag):
             return _unchanged(tag)
-        answer = worked_out(view, given)
-        if not _is_final(answer):
-            cut_short()
-            return _written(answer, "no-store")
+        written = now.answers.get(tag)
+        if written is None:
+            answer = worked_out(view, given)
+            written = _written(answer)
+            if not _is_final(answer):
+                cut_short()
+                return _response(written, "no-store")
+            now.answers.keep(tag, written)
         if known.star_tag:
             return _unchanged(tag)
-        return _tagged(_written(answer, "no-cache"), tag)
+        return _tagged(_response(written, "no-cache"), tag)
 
     return _documented_only(respond)
 
@@ -68,7 +74,7 @@ def passing(view: View) -> Callable[..., Response]:
 
     @wraps(view)
     def respond(**in_path: str) -> Response:
-        return _written(view(**read(in_path)), "no-store")
+        return _response(_written(view(**read(in_path))), "no-store")
 
     return _documented_only(respond)
 
@@ -110,12 +116,16 @@ def _is_final(answer: BaseModel) -> bool:
     return not (isinstance(proof, Proof) and not proof.least)
 
 
-def _written(answer: BaseModel, cache: str) -> Response:
+def _written(answer: BaseModel) -> Written:
     if isinstance(answer, Picture):
-        response = Response(answer.svg, mimetype=SVG)
+        return Written(answer.svg.encode(), SVG)
+    return Written(answer.model_dump_json(by_alias=True).encode(), "application/json")
+
+
+def _response(written: Written, cache: str) -> Response:
+    response = Response(written.content, mimetype=written.sort)
+    if written.sort == SVG:
         response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    else:
-        response = Response(answer.model_dump_json(by_alias=True), mimetype="application/json")
     response.headers["Cache-Control"] = cache
     return response
 

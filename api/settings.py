@@ -54,6 +54,10 @@ class Settings(BaseModel):
     queue: int = Field(32, ge=0, le=1000, description="questions that wait in a worker")
     queue_seconds: float = Field(5.0, ge=0, le=60, description="the longest a question waits")
 
+    answer_bytes: int = Field(
+        32 * 2**20, ge=0, le=2**34, description="answers that a worker keeps at hand"
+    )
+
     log_format: Literal["json", "text"] = Field("json", description="how the log is written")
     log_requests: bool = Field(False, description="write a line for every request")
 

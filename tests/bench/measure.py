@@ -143,7 +143,7 @@ def _questions(catalogue: Catalogue, random: Random, count: int) -> Figures:
     every = list(baselines(catalogue))
     cars = random.sample(every, min(CARS, len(every)))
     found: Figures = {}
-    carts = {k: [_cart(catalogue, random, random.choice(cars), k)
+    carts = {k: [cart(catalogue, random, random.choice(cars), k)
                  for _ in range(count if k == 1 else max(count // 5, 10))] for k in PICKS}
     first, rest = carts[1][:count // 4], carts[1][count // 4:]
     for question in first:  # each car is met before it is measured
@@ -159,7 +159,7 @@ def _questions(catalogue: Catalogue, random: Random, count: int) -> Figures:
     return found
 
 
-def _cart(catalogue: Catalogue, random: Random, car: Baseline, picks: int) -> a.Question:
+def cart(catalogue: Catalogue, random: Random, car: Baseline, picks: int) -> a.Question:
     """A question for parts of one car that go together."""
     part_of_car = [
         key for key, part in catalogue.parts.items() if part.orderable
