@@ -23,8 +23,7 @@ class Written:
 
 
 class KeptAnswers:
-    """Answers by their entity tags, up to so many bytes; the least asked for go first.
-    """
+    """Answers by their entity tags, up to so many bytes; the least asked for go first."""
 
     def __init__(self, most_bytes: int) -> None:
         self._kept: LRUCache[str, Written] = LRUCache(most_bytes, getsizeof=_size)
