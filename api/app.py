@@ -10,6 +10,7 @@ from flask import Flask, Response, request
 from flask_openapi3.openapi import OpenAPI
 
 from api import (
+    routes_batch,
     routes_build,
     routes_choices,
     routes_drawings,
@@ -39,8 +40,7 @@ from kb.graph import graph_of
 
 ROUTES = (
     routes_service, routes_vehicles, routes_parts, routes_questions, routes_choices, routes_search,
-    routes_build, routes_setup, routes_graph,
-    routes_drawings,
+    routes_build, routes_setup, routes_graph, routes_drawings, routes_batch,
 )
 
 

@@ -19,6 +19,7 @@ from pydantic import BaseModel
 from api.current import served
 from api.kept import Written
 from api.limits import within_limits
+from api.outcomes import is_final
 from api.problems import Refused
 from api.reading import read_body, read_query, validated
 from api.working import cut_short, worked_out
@@ -57,7 +58,7 @@ def endpoint(view: View) -> Callable[..., Response]:
         if written is None:
             answer = worked_out(view, given)
             written = _written(answer)
-            if not _is_final(answer):
+            if not is_final(answer):
                 cut_short()
                 return _response(written, "no-store")
             now.answers.keep(tag, written)
@@ -108,12 +109,6 @@ def _documented_only(respond: Callable[..., Response]) -> Callable[..., Response
     """Tell flask-openapi3 that the function validates its request, as its own decorator does."""
     respond.__delay_validate_request__ = True  # type: ignore[attr-defined]
     return respond
-
-
-def _is_final(answer: BaseModel) -> bool:
-    """Whether asking again gives the same: not so for the best found when time ran out."""
-    proof = getattr(answer, "proof", None)
-    return not (isinstance(proof, Proof) and not proof.least)
 
 
 def _written(answer: BaseModel) -> Written:

@@ -73,17 +73,21 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
         ("/problems/{code}", "code"): "unknown_part",
         **{
             (path, "body"): {
-                "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+                **_names(car),
                 "picks": [{"part": part}],
             }
             for path in ("/v1/package", "/v1/plan", "/v1/setup", "/v1/options", "/v1/offers")
         },
+        ("/v1/batch", "body"): {"questions": [
+            {"ask": "needed", "part": part, **_names(car)},
+            {"ask": "package", "picks": [{"part": part}], **_names(car)},
+        ]},
         ("/v1/gaps", "body"): {
-            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+            **_names(car),
             "have": [{"text": stated.name, "qty": 1}], "picks": [{"part": part}],
         },
         ("/v1/corner-weights", "body"): {
-            "vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id,
+            **_names(car),
             "corners": {
                 corner: {"scale": scale, "spring_rate": 40, "thread_pitch": 2, "room_down": 20,
                          "room_up": 20}
@@ -91,3 +95,8 @@ def _about(at: Situation, car: Baseline, part: str) -> Examples:
             },
         },
     }
+
+
+def _names(car: Baseline) -> dict[str, Any]:
+    """A car as a question names it."""
+    return {"vehicle": car.vehicle_id, "year": car.year, "variant": car.variant_id}

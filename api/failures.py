@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import logging
+from functools import singledispatch
 
-from flask import Flask, Response, current_app, request
+from flask import Flask, current_app, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound, RequestEntityTooLarge
 
 from api.problems import LONGEST_TEXT, Refused, WrongField, problem_response
@@ -19,50 +20,52 @@ RETRY_AFTER = "5"
 
 def handle_failures(app: Flask) -> None:
     """Make `app` answer every failure with problem details."""
-    app.register_error_handler(Refused, problem_response)
-    app.register_error_handler(QuestionError, _wrong_question)
-    app.register_error_handler(OutOfTime, _out_of_time)
-    app.register_error_handler(FaultyAnswer, _faulty_answer)
-    app.register_error_handler(HTTPException, _refused_by_flask)
-    app.register_error_handler(Exception, _unforeseen)
+    app.register_error_handler(Exception, lambda error: problem_response(refusal_of(error)))
 
 
-def _wrong_question(error: QuestionError) -> Response:
-    wrong = WrongField(field=error.field, message=error.message, nearest=error.nearest)
-    return problem_response(Refused("wrong_question", str(error), [wrong]))
-
-
-def _out_of_time(error: OutOfTime) -> Response:
-    return problem_response(
-        Refused("out_of_time", str(error), headers={"Retry-After": RETRY_AFTER})
-    )
-
-
-def _faulty_answer(error: FaultyAnswer) -> Response:
-    log.error("withheld a faulty answer: %s", error, extra={"route": route_of_request()})
-    return problem_response(Refused(
-        "faulty_answer", "the answer failed an independent check and is withheld"
-    ))
-
-
-def _unforeseen(error: Exception) -> Response:
+@singledispatch
+def refusal_of(error: Exception) -> Refused:
+    """What a caller is told of an error; what only the log should know is logged."""
     log.error("unforeseen error", exc_info=error, extra={"route": route_of_request()})
-    return problem_response(Refused("internal_error", "an unforeseen error; it has been logged"))
+    return Refused("internal_error", "an unforeseen error; it has been logged")
 
 
-def _refused_by_flask(error: HTTPException) -> Response:
+@refusal_of.register
+def _(error: Refused) -> Refused:
+    return error
+
+
+@refusal_of.register
+def _(error: QuestionError) -> Refused:
+    wrong = WrongField(field=error.field, message=error.message, nearest=error.nearest)
+    return Refused("wrong_question", str(error), [wrong])
+
+
+@refusal_of.register
+def _(error: OutOfTime) -> Refused:
+    return Refused("out_of_time", str(error), headers={"Retry-After": RETRY_AFTER})
+
+
+@refusal_of.register
+def _(error: FaultyAnswer) -> Refused:
+    log.error("withheld a faulty answer: %s", error, extra={"route": route_of_request()})
+    return Refused("faulty_answer", "the answer failed an independent check and is withheld")
+
+
+@refusal_of.register
+def _(error: HTTPException) -> Refused:
     """What werkzeug refuses by itself: no such route, wrong method, too large, odd address."""
     if isinstance(error, NotFound):
-        return problem_response(_no_such_route())
+        return _no_such_route()
     if isinstance(error, MethodNotAllowed):
         allowed = ", ".join(sorted(error.valid_methods or ()))
         detail = f"{request.method} is not allowed here; allowed: {allowed}"
-        return problem_response(Refused("method_not_allowed", detail, headers={"Allow": allowed}))
+        return Refused("method_not_allowed", detail, headers={"Allow": allowed})
     if isinstance(error, RequestEntityTooLarge):
         most = request.max_content_length
-        return problem_response(Refused("body_too_large", f"a body holds at most {most} bytes"))
+        return Refused("body_too_large", f"a body holds at most {most} bytes")
     code = "malformed_request" if error.code == 400 else "refused"
-    return problem_response(Refused(code, error.description or error.name, status=error.code))
+    return Refused(code, error.description or error.name, status=error.code)
 
 
 def _no_such_route() -> Refused:

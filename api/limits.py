@@ -16,8 +16,10 @@ from rules.answers import Question
 
 M = TypeVar("M", bound=BaseModel)
 
-PICKS = ("picks", "pick", "cart")
-"""What the picks of a question are called, in a body and in addresses."""
+COUNTED = {
+    "picks": "most_picks", "pick": "most_picks", "cart": "most_picks", "questions": "most_batch",
+}
+"""The lists of a question whose length a service limits, and the setting that does."""
 
 
 def within_limits(asked: M) -> M:
@@ -37,10 +39,9 @@ def within_limits(asked: M) -> M:
 def state_limits(schemas: Iterable[Mapping[str, Any]], settings: Settings) -> None:
     """Write what a service allows into the JSON Schemas of questions, property by property."""
     for properties in schemas:
-        for name in PICKS:
-            if "maxItems" in properties.get(name, ()):
-                properties[name]["maxItems"] = min(
-                    properties[name]["maxItems"], settings.most_picks)
+        for name, setting in COUNTED.items():
+            if "maxItems" in (items := properties.get(name, {})):
+                items["maxItems"] = min(items["maxItems"], getattr(settings, setting))
         if "maximum" in (deadline := properties.get("deadline", {})):
             deadline["maximum"] = settings.most_seconds
             deadline["default"] = min(deadline["default"], settings.most_seconds)
@@ -53,9 +54,10 @@ def usual_deadline() -> float:
 
 
 def _beyond(asked: BaseModel, settings: Settings) -> Iterator[WrongField]:
-    for name in PICKS:
-        if len(getattr(asked, name, ())) > settings.most_picks:
-            yield _wrong(name, f"this service takes at most {settings.most_picks}")
+    for name, setting in COUNTED.items():
+        most = getattr(settings, setting)
+        if len(getattr(asked, name, ())) > most:
+            yield _wrong(name, f"this service takes at most {most}")
     stated = asked.model_fields_set & {"deadline"}
     if stated and getattr(asked, "deadline", 0) > settings.most_seconds:
         yield _wrong("deadline", f"this service takes at most {settings.most_seconds:g} s")

@@ -106,14 +106,19 @@ class Refused(Exception):
         super().__init__(detail)
 
 
-def problem_response(refused: Refused) -> Response:
-    """The response of a refusal. Problems are never stored by caches."""
+def problem_details(refused: Refused) -> ProblemDetails:
+    """A refusal as the caller is told it."""
     kind = KINDS[refused.code]
-    details = ProblemDetails(
+    return ProblemDetails(
         type=f"/problems/{refused.code}", title=kind.title,
         status=refused.status or kind.status, detail=clip(refused.detail), code=refused.code,
         errors=tuple(_clipped(error) for error in refused.errors),
     )
+
+
+def problem_response(refused: Refused) -> Response:
+    """The response of a refusal. Problems are never stored by caches."""
+    details = problem_details(refused)
     response = Response(details.model_dump_json(), details.status, mimetype=MEDIA_TYPE)
     response.headers.update({"Cache-Control": "no-store", **refused.headers})
     return response

@@ -59,15 +59,20 @@ def read_body(model: type[M]) -> M:
         raise Refused("not_json", "expected a body of the type application/json")
     text = request.get_data(cache=False)
     request.stream.read(1)  # a body of no stated length is cut at the limit: this refuses it
+    found = validated_json(model, text)
+    json.loads(text, object_pairs_hook=_without_repeats)
+    return found
+
+
+def validated_json(model: type[M], text: str | bytes) -> M:
+    """A JSON text as `model`. Raises Refused when it is not JSON, or with each wrong field."""
     try:
-        found = model.model_validate_json(text, strict=True)
+        return model.model_validate_json(text, strict=True)
     except ValidationError as error:
         details = error.errors(include_url=False)
         if details[0]["type"] == "json_invalid":
             raise _not_json(details[0]["ctx"]["error"]) from None
         raise wrong_request(_said(model, each) for each in details) from None
-    json.loads(text, object_pairs_hook=_without_repeats)
-    return found
 
 
 def _not_json(said: str) -> Refused:

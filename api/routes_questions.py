@@ -85,7 +85,7 @@ def needed_with_part(path: PartPath, query: NeededQuery) -> Needed:
     try:
         return needed(known, part, question)
     except QuestionError as error:
-        raise QuestionError(_in_cart(error.field), error.message, error.nearest) from None
+        raise QuestionError(in_cart(error.field), error.message, error.nearest) from None
 
 
 @routes.get("/package", responses=answers(Package, 500, 503))
@@ -141,8 +141,8 @@ def _car(query: CarQuery) -> dict[str, object]:
     }
 
 
-def _in_cart(field: str) -> str:
-    """A field of the question as the asker wrote it: the part in the path is pick 0."""
+def in_cart(field: str) -> str:
+    """A field of the question as the asker wrote it: the part that is asked about is pick 0."""
     found = re.match(r"picks\.(\d+)", field)
     if not found:
         return field
