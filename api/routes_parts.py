@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -11,6 +10,7 @@ from pydantic import Field
 from api.current import catalogue
 from api.document import CATALOGUE, answers, blueprint
 from api.endpoint import NoQuery, endpoint
+from api.pages import PageQuery, page_of
 from api.problems import Refused, WrongField
 from api.saying import NO_CAR, statements
 from api.views import ContentView, PartRow, PartsPage, PartView
@@ -25,7 +25,7 @@ from rules.situation import Situation
 routes = blueprint("parts", CATALOGUE, "/v1")
 
 
-class PartsQuery(Model):
+class PartsQuery(PageQuery):
     """Which parts to list; all that is given has to hold."""
 
     kind: str | None = Field(None, description="only parts of this kind")
@@ -33,8 +33,6 @@ class PartsQuery(Model):
     q: str | None = Field(
         None, max_length=200, description="only parts with all these words in id, name or maker"
     )
-    limit: int = Field(50, ge=1, le=500, description="at most so many on one page")
-    after: str | None = Field(None, max_length=200, description="`next` of the page before")
 
 
 class PartPath(Model):
@@ -50,12 +48,11 @@ def list_parts(query: PartsQuery) -> PartsPage:
     known = catalogue()
     _check_names(known, query)
     ids = [key for key, part in known.parts.items() if _matches(key, part, query)]
-    first = bisect_right(ids, query.after) if query.after is not None else 0
-    page = ids[first:first + query.limit]
+    page, after = page_of(ids, query)
     at = Situation(known, NO_CAR)
     return PartsPage(
         catalog=catalog_ref(known), items=tuple(_row(at, key) for key in page), total=len(ids),
-        next=page[-1] if first + query.limit < len(ids) else None,
+        next=after,
     )
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from api.current import catalogue
 from api.document import CATALOGUE, answers, blueprint
-from api.endpoint import NoQuery, endpoint
+from api.endpoint import endpoint
+from api.pages import PageQuery, page_of
 from api.saying import said_where
 from api.views import (
     BaselineView,
@@ -23,11 +24,15 @@ routes = blueprint("vehicles", CATALOGUE, "/v1")
 
 @routes.get("/vehicles", responses=answers(Vehicles))
 @endpoint
-def list_vehicles(query: NoQuery) -> Vehicles:
-    """All vehicles, with variants, years, equipment, places and baselines."""
+def list_vehicles(query: PageQuery) -> Vehicles:
+    """Vehicles in the order of their ids, with variants, years, equipment, places, baselines."""
     known = catalogue()
-    items = tuple(vehicle_view(key, vehicle) for key, vehicle in known.vehicles.items())
-    return Vehicles(catalog=catalog_ref(known), items=items)
+    ids = sorted(known.vehicles)
+    page, after = page_of(ids, query)
+    return Vehicles(
+        catalog=catalog_ref(known), total=len(ids), next=after,
+        items=tuple(vehicle_view(key, known.vehicles[key]) for key in page),
+    )
 
 
 def vehicle_view(key: str, vehicle: Vehicle) -> VehicleView:

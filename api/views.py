@@ -66,10 +66,12 @@ class VehicleView(Model):
 
 
 class Vehicles(Model):
-    """All vehicles of the catalogue."""
+    """Some of the vehicles, in the order of their ids."""
 
     catalog: CatalogRef
     items: tuple[VehicleView, ...]
+    total: int = Field(description="vehicles on all pages")
+    next: str | None = Field(description="give it as `after` for the next page; None: no more")
 
 
 # -- parts -------------------------------------------------------------------------------------

@@ -28,3 +28,11 @@ def test_equipment_says_on_which_cars_it_is_and_each_baseline_whether_it_has_it(
     assert tern["equipment"] == [{"equipment": "pressure-sensors", "on": "years 2016-"}]
     having = {b["id"] for b in tern["baselines"] if b["equipment"]}
     assert having == {f"tern/p16/{year}" for year in range(2016, 2020)}
+
+
+def test_many_vehicles_come_page_by_page(client):
+    first = client.get("/v1/vehicles?limit=1").json
+    assert ([v["vehicle"] for v in first["items"]], first["total"], first["next"]) == (
+        ["gannet"], 2, "gannet")
+    second = client.get(f"/v1/vehicles?limit=1&after={first['next']}").json
+    assert ([v["vehicle"] for v in second["items"]], second["next"]) == (["tern"], None)
