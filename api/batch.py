@@ -13,7 +13,7 @@ from api.routes_questions import in_cart
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError
-from rules.answers import FitSheet, Front, Item, Model, Needed, Options, Question
+from rules.answers import FitSheet, Front, Item, Model, Needed, Options, Question, Year
 from rules.fit import fit
 from rules.front import front
 from rules.gaps import gaps
@@ -32,7 +32,7 @@ class NeededAsked(Model):
     ask: Literal["needed"]
     part: str
     vehicle: str
-    year: int | None = Field(None, ge=1900, le=2100)
+    year: Year | None = None
     variant: str | None = None
     cart: tuple[Item, ...] = Field((), max_length=199)
     deadline: float = Field(10.0, gt=0, le=120, description="seconds")
@@ -43,7 +43,7 @@ class FitAsked(Model):
 
     ask: Literal["fit"]
     vehicle: str
-    year: int | None = Field(None, ge=1900, le=2100)
+    year: Year | None = None
     variant: str | None = None
     parts: tuple[str, ...] = Field(min_length=1, max_length=20)
 

@@ -121,7 +121,7 @@ def _said(model: type[BaseModel], details: ErrorDetails) -> WrongField:
         return WrongField(field=field, message=f"expected {expected}", nearest=near)
     if kind == "missing":
         return WrongField(field=field, message="is missing", nearest=None)
-    message = details["msg"]
+    message = details["msg"].removeprefix("Value error, ")
     said = SAID.get(kind) or f"{message[:1].lower()}{message[1:]}".replace("input should", "should")
     return WrongField(field=field, message=said, nearest=None)
 

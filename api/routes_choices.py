@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
 from api.endpoint import NoQuery, endpoint
-from rules.answers import Front, Options, Question
+from rules.answers import AsWhole, Front, Options, Question
 from rules.front import front
 from rules.options import options
 
@@ -24,7 +26,7 @@ class OptionsQuestion(Question):
 class OffersQuestion(Question):
     """A question, and how many packages to compare."""
 
-    most: int = Field(3, ge=1, le=20)
+    most: Annotated[int, Field(ge=1, le=20), AsWhole] = 3
 
 
 @routes.post("/options", responses=answers(Options, 400, 412, 413, 415, 503))

@@ -10,8 +10,6 @@ from pydantic import Field
 from api.current import catalogue
 from api.document import CATALOGUE, answers, blueprint
 from api.endpoint import endpoint
-from api.problems import WrongField
-from api.reading import wrong_request
 from api.verdict_edges import comparable, verdict_edges
 from api.views import GraphEdge, GraphNode, GraphView
 from kb.baseline import Baseline, find_baseline
@@ -63,8 +61,7 @@ def _car(known: Catalogue, query: GraphQuery) -> Baseline | None:
         return find_baseline(known, query.vehicle, query.year, query.variant)
     for field in ("year", "variant"):
         if getattr(query, field) is not None:
-            message = "goes with a vehicle"
-            raise wrong_request([WrongField(field=field, message=message, nearest=None)])
+            raise QuestionError(field, f"a {field} goes with a vehicle")
     return None
 
 

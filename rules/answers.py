@@ -6,9 +6,9 @@ pieces); minutes, kilograms and millimetres are plain numbers.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from rules.checking import FitVerdict
 
@@ -21,6 +21,16 @@ class Model(BaseModel):
     """Root of all answers and questions: strict about unknown fields."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def _whole(value: object) -> object:
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+AsWhole = BeforeValidator(_whole)
+"""Takes 2017.0 for 2017: to JSON, and so to JSON Schema, they are one number (RFC 8259)."""
+
+Year = Annotated[int, Field(ge=1900, le=2100), AsWhole]
 
 
 # -- questions ---------------------------------------------------------------------------------
@@ -37,7 +47,7 @@ class Question(Model):
     """What somebody wants for one car."""
 
     vehicle: str = Field(examples=["plover"])
-    year: int | None = Field(None, ge=1900, le=2100)
+    year: Year | None = None
     variant: str | None = None
     picks: tuple[Item, ...] = Field((), max_length=200)
     on_hand: tuple[Item, ...] = Field((), max_length=1000)

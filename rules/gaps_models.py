@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from kb.stages import Stage
 from rules import answers as a
@@ -15,6 +15,11 @@ Verdict = Literal["ready", "ready_once_measured", "gaps", "impossible"]
 class Have(a.Model):
     """One line of the list of what is there: a part id or a loose description, and how much."""
 
+    model_config = ConfigDict(json_schema_extra={"not": {
+        "properties": {"qty": {"type": "number"}, "amount": {"type": "string"}},
+        "required": ["qty", "amount"],
+    }})
+
     text: str = Field(min_length=1, max_length=200, examples=["caliper-tarn-4"])
     qty: float | None = Field(
         None, gt=0, le=1_000_000, description="pieces, or the unit the catalogue sells it in"
@@ -23,7 +28,9 @@ class Have(a.Model):
         None, min_length=1, max_length=40, description="in place of qty: how much, with its unit",
         examples=["0.5 L"],
     )
-    row: int | None = Field(None, ge=1, le=10_000_000, description="where it stands in the list")
+    row: Annotated[int, Field(ge=1, le=10_000_000), a.AsWhole] | None = Field(
+        None, description="where it stands in the list"
+    )
 
     @model_validator(mode="after")
     def _one(self) -> Have:
@@ -36,7 +43,7 @@ class GapsQuestion(a.Model):
     """What is there, and what is to be built on one car."""
 
     vehicle: str = Field(examples=["plover"])
-    year: int | None = Field(None, ge=1900, le=2100)
+    year: a.Year | None = None
     variant: str | None = None
     have: tuple[Have, ...] = Field(max_length=1000, description="what is there")
     picks: tuple[a.Item, ...] = Field(

@@ -64,7 +64,7 @@ class CornerQuestion(a.Model):
     """A car on its scales, and what is wanted of it."""
 
     vehicle: str = Field(examples=["plover"])
-    year: int | None = Field(None, ge=1900, le=2100)
+    year: a.Year | None = None
     variant: str | None = None
     parts: tuple[str, ...] = Field(
         (), max_length=50, description="springs and dampers on the car in place of the stock ones"

@@ -35,7 +35,7 @@ class SetupQuestion(a.Model):
     """A package on one car, and what is wanted of its set-up."""
 
     vehicle: str = Field(examples=["plover"])
-    year: int | None = Field(None, ge=1900, le=2100)
+    year: a.Year | None = None
     variant: str | None = None
     picks: tuple[a.Item, ...] = Field((), max_length=200)
     on_hand: tuple[a.Item, ...] = Field((), max_length=1000)

@@ -85,10 +85,14 @@ def test_an_unknown_node_is_refused_with_the_nearest(client, refused):
 
 @pytest.mark.parametrize(("query", "field"), [
     ("", "node"), ("node=part:ring&depth=9", "depth"), ("node=part:ring&depth=-1", "depth"),
-    ("node=part:ring&year=2015", "year"), ("node=part:ring&variant=p16", "variant"),
 ])
 def test_a_graph_question_of_the_wrong_form_is_refused(client, refused, query, field):
     refused(client.get(f"/v1/graph?{query}"), 422, "wrong_request", field)
+
+
+@pytest.mark.parametrize(("query", "field"), [("year=2015", "year"), ("variant=p16", "variant")])
+def test_what_says_which_car_goes_with_a_vehicle(client, refused, query, field):
+    refused(client.get(f"/v1/graph?node=part:ring&{query}"), 422, "wrong_question", field)
 
 
 def test_a_crowd_is_cut_short_and_says_so(client, monkeypatch):
