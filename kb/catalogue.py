@@ -7,12 +7,13 @@ all means no catalogue: all of them are raised together.
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
+from functools import cached_property
 from pathlib import Path
 from typing import Any, cast
 
+from msgspec import json
 from pydantic import TypeAdapter, ValidationError
 
 from kb.collection import look_again, no_collection, set_aside
@@ -29,7 +30,7 @@ from kb.errors import CatalogueError, Problem, nearest_name, shown
 from kb.files import SINGLES, entry_adapters, entry_reader
 from kb.frozen import FrozenDict
 from kb.integrity import check_integrity
-from kb.reading import Map, catalogue_files, line_of, read_text, read_yaml
+from kb.reading import Map, catalogue_files, line_of, read_ordinary, read_text, read_yaml
 from kb.remembered import RememberedKit
 from kb.statements import Id
 from kb.wording import ID_RULE, found, say_problem
@@ -69,15 +70,40 @@ class Catalogue:
         return type(self), tuple(kept)
 
 
+class Source:
+    """One file of a catalogue. Its lines are worked out when a problem has to name one."""
+
+    def __init__(self, name: str, text: str) -> None:
+        self.name, self._text = name, text
+
+    def read(self, problems: list[Problem]) -> Map | None:
+        """The top mapping; None, with what is wrong added to `problems`, when it cannot be read."""
+        top = read_ordinary(self._text)
+        return read_yaml(self.name, self._text, problems) if top is None else top
+
+    def line(self, path: tuple[int | str, ...]) -> int:
+        """The line of what a path through the file leads to."""
+        return line_of(self._lined, path)
+
+    @cached_property
+    def _lined(self) -> Map | None:
+        return read_yaml(self.name, self._text, [])
+
+
 @dataclass(slots=True)
 class Entry:
     """One raw entry with where it stands, as the integrity checks see it."""
 
     section: str
     id: str
-    file: str
-    raw: Map
+    source: Source
+    raw: dict[str, Any]
     line: int
+
+    @property
+    def file(self) -> str:
+        """The file it stands in."""
+        return self.source.name
 
     @property
     def name(self) -> str:
@@ -89,7 +115,10 @@ class Entry:
         self, path: tuple[int | str, ...], message: str, expected: str = "", nearest: str = ""
     ) -> Problem:
         """A problem at `path` inside this entry."""
-        line = line_of(self.raw, path) if path else self.line
+        if not path:
+            return Problem(self.file, self.line, message, expected, nearest)
+        above = (self.section,) if self.section in SINGLES else (self.section, self.id)
+        line = self.source.line((*above, *path))
         return Problem(self.file, line or self.line, message, expected, nearest)
 
 
@@ -143,11 +172,12 @@ def read_whole(
         entries: dict[tuple[str, str], Entry] = {}
         whole = not problems
         for name, text in texts:
-            top = read_yaml(name, text, problems)
+            source = Source(name, text)
+            top = source.read(problems)
             if top is None:
                 whole = False
             else:
-                _collect(name, top, entries, problems)
+                _collect(source, top, entries, problems)
         if not entries and not problems:
             problems.append(Problem(where, 0, "nothing is stated here", "an entry, such as a part"))
         values = {key: _validate(entry, problems) for key, entry in entries.items()}
@@ -163,10 +193,10 @@ def read_whole(
 
 
 def _collect(
-    name: str, top: Map, entries: dict[tuple[str, str], Entry], problems: list[Problem]
+    source: Source, top: Map, entries: dict[tuple[str, str], Entry], problems: list[Problem]
 ) -> None:
     """Sort the entries of one file by section and id."""
-    known = [*SINGLES, *entry_adapters()]
+    known, name = [*SINGLES, *entry_adapters()], source.name
     for section, body in top.items():
         line = top.lines[section]
         if section not in known:
@@ -180,11 +210,11 @@ def _collect(
             message = f"section '{section}' is {found(body)}"
             problems.append(Problem(name, line, message, "a mapping of its entries by id"))
         elif section in SINGLES:
-            _add(Entry(section, section, name, body, line), entries, problems)
+            _add(Entry(section, section, source, body, line), entries, problems)
         else:
             for key, raw in body.items():
-                if isinstance(raw, Map):
-                    _add(Entry(section, key, name, raw, body.lines[key]), entries, problems)
+                if isinstance(raw, dict):
+                    _add(Entry(section, key, source, raw, body.lines[key]), entries, problems)
                 else:
                     message = f"{section} {shown(key)} is {found(raw)}"
                     problems.append(Problem(name, body.lines[key], message, "a mapping"))
@@ -202,13 +232,13 @@ def _add(
         entries[key] = entry
 
 
-_ID: TypeAdapter[str] = TypeAdapter(cast(Any, Id))
+_read_id = TypeAdapter[str](cast(Any, Id)).validator.validate_python
 
 
 def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
     """The entry as its model, or None with what is wrong added to `problems`."""
     try:
-        _ID.validate_python(entry.id)
+        _read_id(entry.id)
     except ValidationError:
         problems.append(entry.problem((), f"{entry.section} {entry.id[:60]!a}: not an id", ID_RULE))
     try:
@@ -222,8 +252,7 @@ def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
 
 def _digest(entries: Iterable[Entry]) -> str:
     raw = {f"{entry.section}/{entry.id}": entry.raw for entry in entries}
-    text = json.dumps(raw, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
+    return hashlib.sha256(json.encode(raw, order="sorted")).hexdigest()[:16]
 
 
 def assemble(

@@ -61,8 +61,9 @@ def _each_edges(
     for key, need in asking:
         yield from ((key, target) for target in _targets(need) if target != key)
     rules_asking = [rule for rule in rules.values() if rule.each and rule.when]
+    meant = _Meant(parts)
     for rule in rules_asking:
-        for asker in _meant(rule.when[0], parts):
+        for asker in meant.by(rule.when[0]):
             yield from ((asker, target) for then in rule.then_any for target in _targets(then))
     thens = [then for rule in rules_asking for then in rule.then_any]
     asked = {selector.kind for selector in (*(need for _, need in asking), *thens)}
@@ -73,11 +74,19 @@ def _targets(selector: Selector) -> tuple[str, ...]:
     return (f"kind {selector.kind}",) if selector.kind is not None else selector.listed
 
 
-def _meant(selector: Selector, parts: Mapping[str, Part]) -> list[str]:
-    """The parts a selector may mean: those listed, and one step on what replaces them."""
-    if selector.kind is not None:
-        return [key for key, part in parts.items() if part.kind == selector.kind]
-    listed = set(selector.listed)
-    return [
-        key for key, part in parts.items() if not listed.isdisjoint((key, *part.supersedes))
-    ]
+class _Meant:
+    """Which parts a selector may mean: those listed, and one step on what replaces them."""
+
+    def __init__(self, parts: Mapping[str, Part]) -> None:
+        self._of_kind: dict[str, list[str]] = {}
+        self._newer: dict[str, list[str]] = {}
+        for key, part in parts.items():
+            self._of_kind.setdefault(part.kind, []).append(key)
+            for old in part.supersedes:
+                self._newer.setdefault(old, []).append(key)
+
+    def by(self, selector: Selector) -> Iterable[str]:
+        if selector.kind is not None:
+            return self._of_kind.get(selector.kind, ())
+        listed = selector.listed
+        return dict.fromkeys([*listed, *(new for old in listed for new in self._newer.get(old, ()))])

@@ -126,5 +126,5 @@ def entry_adapters() -> dict[str, TypeAdapter[Any]]:
 def entry_reader(section: str) -> Callable[[Any], Any]:
     """What turns one raw entry of a section into its model. It raises ValidationError."""
     if section in SINGLES:
-        return SINGLES[section].model_validate
-    return entry_adapters()[section].validate_python
+        return SINGLES[section].__pydantic_validator__.validate_python
+    return entry_adapters()[section].validator.validate_python

@@ -86,6 +86,8 @@ class _Checker(Referring):
     def part_with_others(self, part: Part) -> None:
         me = self.entry.id
         for i, need in enumerate(part.requires):
+            if self.plain(need):
+                continue
             self.need(need, part, ("requires", i))
             if me in need.listed:
                 self.add(("requires", i), "a part cannot need itself")
@@ -96,6 +98,8 @@ class _Checker(Referring):
                 self.add(("requires", i), "a kit has no units to count 'each' by",
                          "the need on the part in the kit that asks")
         for i, conflict in enumerate(part.conflicts):
+            if self.plain(conflict):
+                continue
             self.conflict(conflict, part, ("conflicts", i))
             if me in conflict.listed:
                 self.add(("conflicts", i), "a part cannot conflict with itself")

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from kb.errors import nearest_name
-from kb.reading import Map, Seq
 
 HINT_WORK = 100_000
 """How many names may be compared for hints in one reading: about two seconds."""
@@ -28,10 +27,10 @@ class CarNames:
     places: frozenset[str]
 
 
-def car_names(raw: Map) -> CarNames:
+def car_names(raw: Mapping[str, Any]) -> CarNames:
     """The names stated in the raw entry of a vehicle."""
-    variants = [v for v in _map(raw.get("variants")).values() if isinstance(v, Map)]
-    carried = [v["equipment"] for v in variants if isinstance(v.get("equipment"), Seq)]
+    variants = [v for v in _map(raw.get("variants")).values() if isinstance(v, dict)]
+    carried = [v["equipment"] for v in variants if isinstance(v.get("equipment"), list)]
     return CarNames(
         variants=frozenset(_map(raw.get("variants"))),
         engines=frozenset(str(v["engine"]) for v in variants if v.get("engine")),
@@ -54,7 +53,7 @@ def together(cars: Collection[CarNames]) -> CarNames:
 class Names:
     """Every name that entries may refer to."""
 
-    def __init__(self, raw: Iterable[tuple[str, str, Map]]) -> None:
+    def __init__(self, raw: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
         self.sections: dict[str, set[str]] = {"parts": set(), "vehicles": set(), "work": set()}
         self.cars: dict[str, CarNames] = {}
         for section, key, entry in raw:
@@ -73,4 +72,4 @@ class Names:
 
 
 def _map(value: Any) -> Mapping[str, Any]:
-    return value if isinstance(value, Map) else {}
+    return value if isinstance(value, dict) else {}

@@ -1,8 +1,8 @@
 """YAML text to plain maps, lists and texts that remember their line.
 
 Built from libyaml's events rather than PyYAML's node tree: that is several times faster and gives
-line numbers and strictness for free. Every scalar stays text; the models decide what it means, so
-no value changes its type by how it looks ("no", "1e3", "4:30").
+strictness for free. Every scalar stays text; the models decide what it means, so no value changes
+its type by how it looks ("no", "1e3", "4:30").
 
 Refused, each with its line: duplicate keys, anchors and aliases, tags, several documents, deep
 nesting, overlong scalars, text that is not UTF-8, links that leave the folder, empty files (a
@@ -136,6 +136,79 @@ def read_yaml(name: str, text: str, problems: list[Problem]) -> Map | None:
     return builder.top
 
 
+_STRUCTURE = frozenset({
+    yaml.StreamStartEvent, yaml.StreamEndEvent, yaml.DocumentStartEvent, yaml.DocumentEndEvent,
+})
+_ITEM = object()
+"""In place of the key that a value is for: the value is an item of a list."""
+
+
+def read_ordinary(text: str) -> Map | None:
+    """As `read_yaml`, of a text with nothing out of the ordinary in it; None for any other.
+
+    Lines are kept for the keys of the two upper levels only, the rest is plain dicts and lists:
+    this is how most texts are read. What is wrong with the others `read_yaml` says.
+    """
+    loader = yaml.CSafeLoader(text)
+    try:
+        return _fold(loader)
+    except (yaml.YAMLError, UnicodeEncodeError):
+        return None
+    finally:
+        loader.dispose()
+
+
+def _fold(loader: yaml.CSafeLoader) -> Map | None:
+    """One loop over all events: it is run a million times and more, so nothing is called in it."""
+    top: Map | None = None
+    node: Any = None
+    key: Any = None
+    stack: list[Any] = []
+    next_event: Any = loader.get_event
+    scalar, opens = yaml.ScalarEvent, yaml.MappingStartEvent
+    while (event := next_event()) is not None:
+        kind = type(event)
+        if kind is scalar:
+            value = event.value
+            if event.tag or event.anchor or len(value) > MAX_SCALAR or node is None:
+                return None
+            if key is None:
+                if value in node or value == "<<":
+                    return None
+                key = intern(value)
+                if len(stack) < 3:
+                    node.lines[key] = event.start_mark.line + 1
+                continue
+            if value in _NULLS and event.implicit[0]:
+                value = None
+            if key is _ITEM:
+                node.append(value)
+            else:
+                node[key], key = value, None
+        elif kind is opens or kind is yaml.SequenceStartEvent:
+            if event.tag or event.anchor or len(stack) >= MAX_DEPTH:
+                return None
+            made: Any = [] if kind is not opens else {} if len(stack) > 1 else Map(_line(event))
+            if node is None:
+                if kind is not opens or top is not None:
+                    return None
+                top = made
+            elif key is None:
+                return None
+            elif key is _ITEM:
+                node.append(made)
+            else:
+                node[key] = made
+            stack.append(node)
+            node, key = made, None if kind is opens else _ITEM
+        elif kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
+            node = stack.pop()
+            key = _ITEM if type(node) is list else None
+        elif kind not in _STRUCTURE:
+            return None
+    return top
+
+
 _HINTS = {
     "mapping values are not allowed in this context": "quotes round a text that holds ': '",
     "found character that cannot start any token": "spaces for indents, quotes round a text that "
@@ -166,35 +239,13 @@ class _Builder:
     def read(self, text: str) -> bool:
         """Take a whole text in. False when something of it is missing from `top`."""
         loader = yaml.CSafeLoader(text)
-        next_event, ordinary, take = loader.get_event, self._ordinary, self.take
-        scalar = yaml.ScalarEvent
         try:
-            while (event := next_event()) is not None:
-                if not (type(event) is scalar and ordinary(event)) and not take(event):
+            while (event := loader.get_event()) is not None:
+                if not self.take(event):
                     return False
             return not self.aliases
         finally:
             loader.dispose()
-
-    def _ordinary(self, event: yaml.ScalarEvent) -> bool:
-        """Take in a scalar with nothing special about it, as most events are; False leaves it."""
-        value = event.value
-        if len(value) > MAX_SCALAR or event.tag or event.anchor or not self.stack:
-            return False
-        parent, key = self.stack[-1], self.keys[-1]
-        line = _line(event)
-        if isinstance(parent, Seq):
-            parent.append(None if value in _NULLS and event.implicit[0] else value)
-            parent.lines.append(line)
-        elif key is not None:
-            parent[key] = None if value in _NULLS and event.implicit[0] else value
-            self.keys[-1] = None
-        elif value in parent or value == "<<":
-            return False
-        else:
-            self.keys[-1] = value = intern(value)
-            parent.lines[value] = line
-        return True
 
     def take(self, event: yaml.Event) -> bool:
         """Take the next event in. False when the text cannot be read any further."""

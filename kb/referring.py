@@ -25,6 +25,8 @@ Entries = Mapping[tuple[str, str], "Entry"]
 
 _NAMED_OF_CARS = ("variants", "engines", "markets", "equipment", "without")
 """What a limit may name of the cars it is about."""
+_NAMING = frozenset({"part", "parts", "why", "basis", "source"})
+"""The fields of a statement that names parts and says no more of them."""
 
 
 class Referring:
@@ -42,6 +44,10 @@ class Referring:
         self.values, self.entries, self.problems, self.whole = values, entries, problems, whole
         self.names = Names((section, key, entry.raw) for (section, key), entry in entries.items())
         self.parts, self.steps = self.names.sections["parts"], self.names.sections["work"]
+        self.by_piece = {
+            key for (section, key), value in values.items()
+            if section == "parts" and not value.pack.unit
+        }
         self.facts = {
             f"{group}.{name}": (model, name)
             for group, model in fact_groups().items() for name in model.fact_names()
@@ -172,6 +178,17 @@ class Referring:
             self.add(path, f"{path[-1]}: {a_or_an(sort)} is compared with {other}")
 
     # -- needs and conflicts --------------------------------------------------------------------
+
+    def plain(self, statement: Need | Conflict) -> bool:
+        """Whether a statement of a part only names others that there are, sold by the piece.
+
+        Nothing can be wrong with it then; most statements of a large catalogue are such.
+        """
+        listed = statement.listed
+        return (
+            statement.model_fields_set <= _NAMING and self.by_piece.issuperset(listed)
+            and self.entry.id not in listed
+        )
 
     def need(self, need: Need, owner: Part | None, path: Path) -> None:
         """Check a need, and its amount against how the parts are sold."""

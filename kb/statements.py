@@ -165,8 +165,8 @@ class Selector(Statement):
 
     @model_validator(mode="after")
     def _one(self) -> Selector:
-        single = [value for value in (self.part, self.kind, self.step) if value is not None]
-        if len(single) + bool(self.parts) != 1:
+        single = (self.part is not None) + (self.kind is not None) + (self.step is not None)
+        if single + bool(self.parts) != 1:
             raise ValueError("expected exactly one of part, parts, kind, step")
         if self.match and self.kind is None:
             raise ValueError("'match' goes with 'kind'")

@@ -11,7 +11,6 @@ from kb.dimensions import fact_groups
 from kb.entries import Rule, Trial, Work
 from kb.errors import nearest_name, printable, shown
 from kb.files import SINGLES, part_models, vehicle_model
-from kb.reading import Map, Seq
 from kb.remembered import RememberedKit
 from kb.statements import ID_PATTERN
 
@@ -37,7 +36,7 @@ _MANY = 5
 """More known names than this are listed only where none of them is near."""
 
 
-def say_problem(section: str, details: Mapping[str, Any], raw: Map) -> Said:
+def say_problem(section: str, details: Mapping[str, Any], raw: Mapping[str, Any]) -> Said:
     """Path, message, what was expected and the nearest known name for one validation error."""
     path = _real_path(section, details["loc"], raw)
     kind, context, value = details["type"], details.get("ctx", {}), details["input"]
@@ -116,14 +115,14 @@ def _real_path(section: str, loc: Path, raw: Any) -> Path:
         tag = (section == "parts" and i == 0) or (i == 2 and loc[0] == "facts")
         if tag and (step in part_models() or step in fact_groups()):
             continue
-        inside = isinstance(node, Map) and step in node
-        if inside or (isinstance(node, Seq) and isinstance(step, int) and step < len(node)):
+        inside = isinstance(node, dict) and step in node
+        if inside or (isinstance(node, list) and isinstance(step, int) and step < len(node)):
             node = node[step]
             path.append(step)
     return tuple(path)
 
 
-def _known_fields(section: str, loc: Path, raw: Map) -> list[str]:
+def _known_fields(section: str, loc: Path, raw: Mapping[str, Any]) -> list[str]:
     """The field names that are known where `loc` points, found by walking the models."""
     models = _models_of(section, raw)
     for step in loc:
@@ -138,7 +137,7 @@ def _known_fields(section: str, loc: Path, raw: Map) -> list[str]:
     return sorted({name for model in models for name in model.model_fields})
 
 
-def _models_of(section: str, raw: Map) -> list[type[BaseModel]]:
+def _models_of(section: str, raw: Mapping[str, Any]) -> list[type[BaseModel]]:
     if section == "parts":
         model = part_models().get(str(raw.get("kind")))
         return [model] if model else []

@@ -12,7 +12,15 @@ from hypothesis import strategies as st
 
 from kb.catalogue import load, load_texts
 from kb.errors import CatalogueError, Problem
-from kb.reading import MAX_DEPTH, MAX_SCALAR, Map, catalogue_files, line_of, read_yaml
+from kb.reading import (
+    MAX_DEPTH,
+    MAX_SCALAR,
+    Map,
+    catalogue_files,
+    line_of,
+    read_ordinary,
+    read_yaml,
+)
 
 
 def read(text: str) -> tuple[Map | None, list[str]]:
@@ -90,6 +98,32 @@ def test_a_forbidden_character_is_found_on_its_line_after_letters_of_several_byt
         "x.yaml:3: a character that YAML does not allow"
     ]
     assert read("a: 1\nb: \ud800\n")[1] == ["x.yaml:2: a character that YAML does not allow"]
+
+
+SCRAPS = (
+    "a", "b:", "c: d", "- ", "-", "{", "}", "[", "]", ",", ": ", "? ", "x: {y: [z, ~]}", "null",
+    "'~'", "&n ", "*n", "!t ", "! ", "<<: ", "---", "...", "# said", "|", ">", '"e: f"', "\n",
+    "\n  ", "\n    ", "\t", "x" * (MAX_SCALAR + 1), "[" * MAX_DEPTH,
+)
+
+
+@given(st.lists(st.sampled_from(SCRAPS), max_size=12).map("".join))
+@settings(max_examples=1500, deadline=None)
+def test_the_short_way_reads_as_the_long_way_or_not_at_all(text: str) -> None:
+    quick = read_ordinary(text)
+    if quick is not None:
+        assert (quick, []) == read(text)
+        assert {key: line_of(quick, (key,)) for key in quick} == quick.lines
+
+
+def test_the_short_way_is_the_way_of_a_catalogue() -> None:
+    text = "# ours\nparts:\n  a: {kind: item, takes: [x, ~]}\n\n  b:\n    kind: |\n      x\n"
+    quick, slow = read_ordinary(text), read(text)[0]
+    assert quick is not None
+    assert slow is not None
+    assert quick == slow
+    assert quick.lines == slow.lines == {"parts": 2}
+    assert quick["parts"].lines == slow["parts"].lines == {"a": 3, "b": 5}
 
 
 # -- folders -----------------------------------------------------------------------------------
