@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from typing import NamedTuple
 
 import networkx as nx
@@ -88,5 +89,5 @@ class _Meant:
     def by(self, selector: Selector) -> Iterable[str]:
         if selector.kind is not None:
             return self._of_kind.get(selector.kind, ())
-        listed = selector.listed
-        return dict.fromkeys([*listed, *(new for old in listed for new in self._newer.get(old, ()))])
+        newer = (self._newer.get(old, ()) for old in selector.listed)
+        return dict.fromkeys([*selector.listed, *chain.from_iterable(newer)])
