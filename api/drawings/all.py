@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from api.drawings.balance import brake_balances
 from api.drawings.because import because
+from api.drawings.beside import besides
 from api.drawings.drawing import Drawing, Sketch
 from api.drawings.scene import Scene
+from api.drawings.spring_travel import spring_travels
 from api.drawings.wheel_room import wheel_rooms
 from api.drawings.wheel_section import wheel_sections
 from kb.catalogue import Catalogue
 from rules import answers as a
 
-_SORTS = (wheel_sections, wheel_rooms, because)
+_SORTS = (wheel_sections, wheel_rooms, spring_travels, brake_balances, besides, because)
 
 
 def drawings_of(

@@ -8,12 +8,13 @@ told apart by their dashes and surfaces by their hatching, so that nothing hangs
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from xml.etree import ElementTree as Xml
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from api.drawings.letters import FAMILY, clean, shortened, width, wrapped
+from api.drawings.letters import FAMILY, clean, width, wrapped
 
 WIDTH, MARGIN = 360.0, 10.0
 INNER = WIDTH - 2 * MARGIN
@@ -122,9 +123,9 @@ class Paper:
     # -- what stands below one another ------------------------------------------------------------
 
     def say(self, text: str, size: float = USUAL, *, bold: bool = False, indent: float = 0.0,
-            most: int = 6) -> None:
+            room: float | None = None, most: int = 6) -> None:
         """A paragraph below what there is, in as many lines as it takes."""
-        for line in wrapped(text, size, INNER - indent, bold=bold, most=most):
+        for line in wrapped(text, size, room or INNER - indent, bold=bold, most=most):
             self.y += size * LINE_HEIGHT
             self.text((MARGIN + indent, self.y - size * 0.3), line, size, bold=bold)
 
@@ -145,13 +146,18 @@ class Paper:
         self.say(text, SMALL, indent=32)
 
     def columns(self, rows: Sequence[Sequence[str]], edges: Sequence[float]) -> None:
-        """A table in small letters: each column from its edge to the next one's."""
-        ends = [*edges[1:], WIDTH - MARGIN]
+        """A table in small letters, its head first: each column from its edge to the next one's."""
+        rooms = [end - edge - 4 for edge, end in pairwise([*edges, WIDTH - MARGIN])]
         for number, row in enumerate(rows):
-            self.y += SMALL * LINE_HEIGHT
-            for text, left, right in zip(row, edges, ends, strict=True):
-                cut = shortened(text, SMALL, right - left - 4, bold=number == 0)
-                self.text((left, self.y - 3), cut, SMALL, bold=number == 0)
+            cells = [
+                wrapped(text, SMALL, room, bold=number == 0, most=2)
+                for text, room in zip(row, rooms, strict=True)
+            ]
+            for left, lines in zip(edges, cells, strict=True):
+                for below, line in enumerate(lines, 1):
+                    foot = self.y + below * SMALL * LINE_HEIGHT - 3
+                    self.text((left, foot), line, SMALL, bold=number == 0)
+            self.y += max(map(len, cells)) * SMALL * LINE_HEIGHT
             if number == 0:
                 self.line([(MARGIN, self.y + 0.5), (WIDTH - MARGIN, self.y + 0.5)])
                 self.y += 2

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from api.drawings.paper import Paper
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError
@@ -65,12 +66,12 @@ class Scene:
         yield from (*sheet.checks, *sheet.with_stock)
 
     def judged(self, *names: str) -> Iterator[Judged]:
-        """What the checks of these names said, one combination after the other."""
+        """What the checks of these names said, one combination after the other, front first."""
         found: dict[tuple[str, tuple[str, ...], str | None], list[a.CheckLine]] = {}
         for line in self.lines:
             if line.check in names:
                 found.setdefault((line.check, line.parts, line.axle), []).append(line)
-        for (check, parts, _), lines in found.items():
+        for (check, parts, _), lines in sorted(found.items(), key=lambda one: one[0][2] or ""):
             yield Judged(check, parts, _axle(lines[0].axle), tuple(lines))
 
     def sheet(self, judged: Judged, parts: Sequence[str] = ()) -> Sheet:
@@ -96,9 +97,16 @@ class Scene:
         return " with ".join(map(self.name, judged.parts))
 
 
-def verdict(line: a.CheckLine) -> str:
-    """A verdict as a sentence."""
-    return f"{SAID[line.verdict]}. {line.says[:1].upper()}{line.says[1:]}."
+def verdict(line: a.CheckLine, about: str = "") -> str:
+    """A verdict as a sentence, without the name of what a drawing is about."""
+    says = line.says.removeprefix(f"{about}, ") if about else line.says
+    return f"{SAID[line.verdict]}. {says[:1].upper()}{says[1:]}."
+
+
+def say_verdicts(paper: Paper, said: Iterable[str]) -> None:
+    """Verdicts below a drawing; what does not simply fit stands out."""
+    for one in said:
+        paper.say(one, bold=not one.startswith(f"{SAID['fits']}."))
 
 
 def _axle(name: str | None) -> Axle | None:

@@ -143,7 +143,7 @@ def sides(paper: Paper, view: View) -> None:
 def scale_bar(paper: Paper, view: View) -> None:
     """A bar of round length below what is on the paper, and what it stands for."""
     steps = (1, 2, 5, 10, 20, 50, 100, 200, 500)
-    length = next((s for s in steps if s * view.scale >= 40), steps[-1])
+    length = next((s for s in steps if s * view.scale >= 30), steps[-1])
     paper.y += 14
     left, right = MARGIN, MARGIN + length * view.scale
     paper.line([(left, paper.y - 4), (right, paper.y - 4)], {"stroke-width": "2"})

@@ -28,7 +28,7 @@ from api.drawings.paper import (
     WIDTH,
     Paper,
 )
-from api.drawings.scene import SAID, Judged, Scene, gap_said, verdict
+from api.drawings.scene import SAID, Judged, Scene, gap_said, say_verdicts, verdict
 from api.drawings.view import Labels, View, dimension, middle, scale_bar, sides, view_of
 from kb.kinds.wheel import Obstacle
 from rules import answers as a
@@ -132,8 +132,7 @@ class _Drawn:
         paper.y += 4
         if self._lines():
             paper.say("The check, over all states of the suspension:", SMALL)
-        for line in self._lines():
-            paper.say(verdict(line), bold=True)
+        say_verdicts(paper, map(verdict, self._lines()))
         alt = f"{self.title}: {about}. {' '.join(self._says())}"
         return Drawing(
             self.name, self.title, self._caption(), alt, tuple(self._values()), paper.svg(alt)
@@ -252,9 +251,11 @@ class _Drawn:
 
     def _caption(self) -> str:
         near = self.near[0]
-        said = f"{SAID[near.line.verdict].lower()}; " if near.line else ""
+        said = "room enough"
+        if near.line and near.gap.worst < self.required:
+            said = SAID[near.line.verdict].lower()
         return (
-            f"Tightest: {near.obstacle.name}, {said}{near.gap.nominal:.1f} mm, worst case "
+            f"Tightest: {near.obstacle.name}, {said}; {near.gap.nominal:.1f} mm, worst case "
             f"{near.gap.worst:.1f}, required {self.required:.1f}."
         )
 

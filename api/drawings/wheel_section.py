@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from api.drawings.drawing import Drawing, Sketch, Value
 from api.drawings.paper import CHAIN, DASHED, HEAVY, SOLID, THIN, Paper
-from api.drawings.scene import Judged, Scene, gap_said, verdict
+from api.drawings.scene import Judged, Scene, gap_said, say_verdicts, verdict
 from api.drawings.view import Labels, View, dimension, middle, scale_bar, sides, view_of
 from rules import answers as a
 from rules.checks.caliper_in_wheel import Section, section
@@ -139,11 +139,10 @@ class _Drawn:
             f"{self.radial.wheel[1]:.1f} mm from the wheel axis."
         )
         paper.y += 4
-        for said in self._says():
-            paper.say(said, bold=True)
+        say_verdicts(paper, self._says())
 
-    def _says(self) -> Iterator[str]:
-        yield from (verdict(line) for line in self.judged.lines)
+    def _says(self) -> list[str]:
+        return [verdict(line) for line in self.judged.lines]
 
     def _values(self) -> Iterator[Value]:
         yield Value("radial gap", self.radial.length, "mm")

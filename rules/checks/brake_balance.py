@@ -52,7 +52,7 @@ TYRE_ROUNDING = 0.005
 
 
 @dataclass(frozen=True)
-class _Loading:
+class Loading:
     """One state of load: front and rear axle mass in kg, height of the centre of mass in mm."""
 
     name: str
@@ -60,10 +60,12 @@ class _Loading:
     inputs: tuple[Toleranced, Toleranced, Toleranced]
 
     def layout(self, front: float, rear: float, height: float) -> MassLayout:
+        """The car with these masses in kg on its axles and this height in mm."""
         return MassLayout.from_axles(front, rear, self.wheelbase, height)
 
     @property
     def nominal(self) -> MassLayout:
+        """The car as stated, without tolerances."""
         front, rear, height = self.inputs
         return self.layout(front.nominal, rear.nominal, height.nominal)
 
@@ -73,7 +75,7 @@ class _Loading:
 @out_of_range
 def discs(sheet: Sheet) -> Judgement:
     """Disc brakes on both axles, with tyres as the factory paired them."""
-    return _judge(sheet, axle_torque(sheet, "rear"))
+    return _judge(sheet)
 
 
 @car_check("brake-balance-drums", (*FRONT_DISC, *REAR_DRUM), formula=FORMULA, source=SOURCE,
@@ -81,7 +83,7 @@ def discs(sheet: Sheet) -> Judgement:
 @out_of_range
 def drums(sheet: Sheet) -> Judgement:
     """Drums at the rear."""
-    return _judge(sheet, axle_torque(sheet, "rear"))
+    return _judge(sheet)
 
 
 @car_check("brake-balance-stated", FRONT_DISC, formula=FORMULA, source=SOURCE,
@@ -89,16 +91,7 @@ def drums(sheet: Sheet) -> Judgement:
 @out_of_range
 def stated(sheet: Sheet) -> Judgement:
     """Rear brakes that are not in the catalogue, known from a brake tester."""
-    if _rear_in_catalogue(sheet):
-        return None
-    force, radius = sheet.fact("rear-brake.force_per_bar"), tyre_radius(sheet, "rear")
-    if force is None or radius is None:
-        return sheet.not_known(*(sheet.missing or ("size of the rear tyre",)))
-    per_wheel = radius / 1000.0 / 2.0
-    measured = spread(force)
-    return _judge(sheet, Toleranced(*(
-        value * per_wheel for value in (measured.low, measured.nominal, measured.high)
-    )))
+    return None if _rear_in_catalogue(sheet) else _judge(sheet)
 
 
 @car_check("brake-balance-tyres", (*FRONT_DISC, *REAR_DISC, *TYRES), formula=FORMULA, source=SOURCE,
@@ -109,7 +102,7 @@ def tyres(sheet: Sheet) -> Judgement:
     front, rear = tyre_radius(sheet, "front"), tyre_radius(sheet, "rear")
     if front is None or rear is None or abs(front / rear - 1.0) <= TYRE_ROUNDING:
         return None
-    return _judge(sheet, axle_torque(sheet, "rear"))
+    return _judge(sheet)
 
 
 def _rear_in_catalogue(sheet: Sheet) -> bool:
@@ -121,11 +114,34 @@ def _rear_in_catalogue(sheet: Sheet) -> bool:
     )
 
 
-def _judge(sheet: Sheet, rear: Toleranced | None) -> Judgement:
+@dataclass(frozen=True)
+class Balance:
+    """Front share of the brake force, and the states of load it is judged in."""
+
+    front_share: Toleranced
+    loadings: tuple[Loading, ...]
+
+
+def _judge(sheet: Sheet) -> Judgement:
+    balance = balance_of(sheet)
+    if balance is None:
+        return sheet.not_known()
+    return [
+        verdict for loading in balance.loadings
+        for verdict in _loaded(sheet, loading, balance.front_share)
+    ]
+
+
+def balance_of(sheet: Sheet) -> Balance | None:
+    """How the brakes on a sheet share the force; None, and noted, when something is not known.
+
+    Raises ValueError where the parts cannot work together.
+    """
+    rear = _rear_torque(sheet)
     front, loadings = axle_torque(sheet, "front"), _loadings(sheet)
     passed = _rear_share(sheet)
     if front is None or rear is None or passed is None or not loadings:
-        return sheet.not_known()
+        return None
     radii = tyre_radius(sheet, "front"), tyre_radius(sheet, "rear")
     pair = (radii[0], radii[1]) if radii[0] and radii[1] else (1.0, 1.0)
 
@@ -140,11 +156,26 @@ def _judge(sheet: Sheet, rear: Toleranced | None) -> Judgement:
         passed = exactly(setting)
     front_share = extremes(share, front, rear, passed)
     sheet.note("front share of the brake force", f"{front_share.nominal:.3f}")
-    return [verdict for loading in loadings for verdict in _loaded(sheet, loading, front_share)]
+    return Balance(front_share, tuple(loadings))
+
+
+def _rear_torque(sheet: Sheet) -> Toleranced | None:
+    """Torque in N·m of one rear wheel per bar, of the parts compared or from a brake tester."""
+    if sheet.has("rear caliper") or sheet.has("rear wheel-cylinder"):
+        return axle_torque(sheet, "rear")
+    force, radius = sheet.fact("rear-brake.force_per_bar"), tyre_radius(sheet, "rear")
+    if radius is None and not sheet.missing:
+        sheet.missing.append("size of the rear tyre")
+    if force is None or radius is None:
+        return None
+    per_wheel, measured = radius / 1000.0 / 2.0, spread(force)
+    return Toleranced(*(
+        value * per_wheel for value in (measured.low, measured.nominal, measured.high)
+    ))
 
 
 def _setting(
-    share: Callable[[float], float], passed: Toleranced, loadings: list[_Loading]
+    share: Callable[[float], float], passed: Toleranced, loadings: list[Loading]
 ) -> float:
     """The highest share of pressure the valve can pass with which the front axle locks first.
 
@@ -159,21 +190,21 @@ def _setting(
     return low
 
 
-def _front_first(share: float, loadings: list[_Loading]) -> bool:
+def _front_first(share: float, loadings: list[Loading]) -> bool:
     return all(
         extremes(_critical_of(loading), *loading.inputs, exactly(share)).low
         >= ORDER_RANGE[1] for loading in loadings
     )
 
 
-def _critical_of(loading: _Loading) -> Callable[[float, float, float, float], float]:
+def _critical_of(loading: Loading) -> Callable[[float, float, float, float], float]:
     def critical(front: float, rear: float, height: float, share: float) -> float:
         return critical_rate(loading.layout(front, rear, height), share)
 
     return critical
 
 
-def _loaded(sheet: Sheet, loading: _Loading, share: Toleranced) -> list[Verdict]:
+def _loaded(sheet: Sheet, loading: Loading, share: Toleranced) -> list[Verdict]:
     """Both halves of the rule for one state of load."""
 
     def surplus(front: float, rear: float, height: float, front_share: float) -> float:
@@ -197,7 +228,7 @@ def _loaded(sheet: Sheet, loading: _Loading, share: Toleranced) -> list[Verdict]
     ]
 
 
-def _notes(sheet: Sheet, loading: _Loading, share: float) -> None:
+def _notes(sheet: Sheet, loading: Loading, share: float) -> None:
     layout = loading.nominal
     ideal, used = ideal_forces(layout, SAMPLE_RATE), grip_used(layout, share, SAMPLE_RATE)
     first = first_to_lock(layout, share, SAMPLE_RATE) or "both together"
@@ -224,18 +255,18 @@ def _rear_share(sheet: Sheet) -> Toleranced | None:
     return least and Toleranced(built_in * least.low, built_in, built_in)
 
 
-def _loadings(sheet: Sheet) -> list[_Loading]:
+def _loadings(sheet: Sheet) -> list[Loading]:
     """The states of load that are known; none at all when the car as driven is not."""
     base, height = sheet.fact("layout.wheelbase"), sheet.fact("layout.centre_height")
     front, rear = (sheet.fact("load.mass", axle=axle) for axle in ("front", "rear"))
     if base is None or None in (front, rear, height):
         return []
-    found = [_Loading("as driven", base.value, (spread(front), spread(rear), spread(height)))]
+    found = [Loading("as driven", base.value, (spread(front), spread(rear), spread(height)))]
     front, rear, height = (
         sheet.fact(f"layout.{name}", optional=True)
         for name in ("laden_front", "laden_rear", "laden_centre_height")
     )
     if None not in (front, rear, height):
         inputs = spread(front), spread(rear), spread(height)
-        found.append(_Loading("fully laden", base.value, inputs))
+        found.append(Loading("fully laden", base.value, inputs))
     return found

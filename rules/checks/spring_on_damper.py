@@ -56,11 +56,9 @@ def _judge(sheet: Sheet) -> Judgement:
     """A main spring, with a helper where there is one, on the damper of the same axle."""
     if (wrong := _wrong_seat(sheet)) is not None:
         return wrong
-    size, strut, load = spring_size(sheet, "spring"), strut_of(sheet), corner_load(sheet)
-    helper = helper_of(sheet) if sheet.has("helper-spring") else None
-    if size is None or strut is None or load is None or sheet.missing:
+    springs = springs_of(sheet)
+    if springs is None:
         return sheet.not_known()
-    springs = _Springs(sheet, size, helper, strut, load)
     try:
         springs.at_rest()
     except ValueError as error:
@@ -68,6 +66,15 @@ def _judge(sheet: Sheet) -> Judgement:
         return sheet.judge(False, str(error))
     springs.notes()
     return list(springs.verdicts())
+
+
+def springs_of(sheet: Sheet) -> Springs | None:
+    """What a check of springs on a damper compares; None, and noted, when something is unknown."""
+    size, strut, load = spring_size(sheet, "spring"), strut_of(sheet), corner_load(sheet)
+    helper = helper_of(sheet) if sheet.has("helper-spring") else None
+    if size is None or strut is None or load is None or sheet.missing:
+        return None
+    return Springs(sheet, size, helper, strut, load)
 
 
 def _wrong_seat(sheet: Sheet) -> Verdict | None:
@@ -80,7 +87,7 @@ def _wrong_seat(sheet: Sheet) -> Verdict | None:
     return sheet.judge(False, says, aspect="seat")
 
 
-class _Springs:
+class Springs:
     """One combination, judged with the perch set on the ground for the load there is."""
 
     def __init__(
@@ -93,14 +100,14 @@ class _Springs:
         self.droop = float(sheet.limit("droop_reserve").value)
         self.gap = coil_gap(sheet)
 
-    def coilover(self, load: float, free: float, rate: float, block: float) -> Coilover:
+    def _coilover(self, load: float, free: float, rate: float, block: float) -> Coilover:
         stack = stack_of((free, rate, block), self.helper)
         return self.strut.coilover(stack, load, self.bump)
 
     def at_rest(self) -> Coilover:
         """The combination with nominal values. Raises ValueError where the springs do not go."""
         size = self.size
-        return self.coilover(
+        return self._coilover(
             self.load.nominal, size.free.nominal, size.rate.nominal, size.block.nominal
         )
 
@@ -108,7 +115,7 @@ class _Springs:
         """A result with load, free length, rate and block length at every end of their spread."""
 
         def at(load: float, free: float, rate: float, block: float) -> float:
-            return formula(self.coilover(load, free, rate, block), load)
+            return formula(self._coilover(load, free, rate, block), load)
 
         return extremes(at, self.load, self.size.free, self.size.rate, self.size.block)
 

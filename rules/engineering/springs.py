@@ -175,6 +175,17 @@ def stack_load(stack: SpringStack, deflection: float) -> float:
     return rates.closing_load + rates.after * (deflection - rates.closing_travel)
 
 
+def spring_lengths(stack: SpringStack, deflection: float) -> tuple[float, ...]:
+    """Length in mm of each spring of `stack.springs`, at a deflection in mm of the stack.
+
+    Source: each spring gives way by load over rate, as far as its block (computed).
+    """
+    load = stack_load(stack, deflection)
+    return tuple(
+        spring.free_length - min(load / spring.rate, spring.travel) for spring in stack.springs
+    )
+
+
 def stack_deflection(stack: SpringStack, load: float) -> float:
     """Deflection in mm from free length under a load in N; ValueError if it closes every coil.
 

@@ -31,7 +31,7 @@ def demo() -> Catalogue:
 def answered(kit: str) -> tuple[a.Question, a.Package]:
     vehicle, year, variant, picks = KITS[kit]
     question = a.Question(
-        vehicle=vehicle, year=year, variant=variant, alternatives=False,
+        vehicle=vehicle, year=year, variant=variant, alternatives=False, deadline=60,
         picks=tuple(a.Item(part=part) for part in picks),
     )
     return question, package(demo(), question)

@@ -146,3 +146,18 @@ def test_a_stack_never_gets_softer_as_it_closes(stack):
 def test_arguments_outside_the_range_are_refused_in_words(call, words):
     with pytest.raises(ValueError, match=words):
         call()
+
+
+@given(share=st.floats(0, 1), coupler=st.floats(0, 10))
+def test_the_springs_of_a_stack_add_up_to_its_length_and_carry_one_load(
+    share: float, coupler: float
+) -> None:
+    stack = SpringStack(Spring(240, 48, 88), Spring(70, 4, 14), coupler)
+    squeezed = share * stack.travel
+    lengths = springs.spring_lengths(stack, squeezed)
+    assert sum(lengths) + coupler == pytest.approx(stack.free_length - squeezed)
+    for spring, length in zip(stack.springs, lengths, strict=True):
+        assert spring.block_length - 1e-9 <= length <= spring.free_length
+        if length > spring.block_length + 1e-6:
+            load = spring.rate * (spring.free_length - length)
+            assert load == pytest.approx(springs.stack_load(stack, squeezed), abs=1e-6)
