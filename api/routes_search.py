@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pydantic import Field
 
 from api.current import catalogue
@@ -13,11 +15,14 @@ from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError, nearest_name
 from rules.answers import Hits, Question
+from rules.checking import FitVerdict
 from rules.hits import hits
+
+BEST_FIRST: Sequence[FitVerdict] = ("fits", "fits_with_work", "not_known", "does_not_fit")
 
 
 class Found(Hits):
-    """One page of the parts found."""
+    """One page of the parts found, what goes on the car first."""
 
     total: int = Field(description="parts found, on all pages")
     next: int | None = Field(description="give it as `skip` for the next page; None: no more")
@@ -54,6 +59,8 @@ def found(known: Catalogue, question: Question, look: Look) -> Found:
     page = parts[look.skip:look.skip + look.limit]
     judged = hits(known, question, page)
     end = look.skip + look.limit
+    likeliest = sorted(judged.items, key=lambda hit: BEST_FIRST.index(hit.verdict))
     return Found(
-        **dict(judged), total=len(parts), next=end if end < len(parts) else None
+        **dict(judged) | {"items": tuple(likeliest)},
+        total=len(parts), next=end if end < len(parts) else None,
     )

@@ -87,8 +87,13 @@ def ways_out_section(ways: Sequence[a.WayOut], currency: str) -> t.Page:
         return
     yield from t.heading("Ways out")
     yield t.numbered([
-        t.say(f"{t.sentence(' and '.join(change.text for change in way.changes))} "
+        t.say(f"{t.sentence(way_text(way))} "
               f"The least package then comes to {way.price} {currency}"
               + (", once measured." if way.outcome == "complete_once_measured" else "."))
         for way in ways
     ])
+
+
+def way_text(way: a.WayOut) -> str:
+    """What a way out changes, in words."""
+    return " and ".join(change.text for change in way.changes)

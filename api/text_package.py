@@ -81,10 +81,8 @@ def _comes_off(answer: a.Package, *, why: bool) -> t.Page:
         return
     yield from t.heading("Comes off the car")
     table = t.table("Qty", "Stock part, and what it makes room for", rigid=[0])
-    alike: dict[tuple[str, tuple[a.Link, ...]], list[a.ComesOff]] = {}
-    for off in answer.comes_off:
-        alike.setdefault((off.part, off.because), []).append(off)
-    for (part, because), places in alike.items():
+    for places in off_together(answer.comes_off):
+        part, because = places[0].part, places[0].because
         where = ", ".join(off.place_name for off in places)
         table.add_row(t.number(sum(off.count for off in places)), t.stack([
             t.say(f"{t.named(places[0].name, part)}: {where}"),
@@ -94,6 +92,14 @@ def _comes_off(answer: a.Package, *, why: bool) -> t.Page:
     yield table
     if why:
         yield from _beside(answer)
+
+
+def off_together(off: Sequence[a.ComesOff]) -> list[list[a.ComesOff]]:
+    """What comes off, the places of one stock part together where they have one reason."""
+    alike: dict[tuple[str, tuple[a.Link, ...]], list[a.ComesOff]] = {}
+    for each in off:
+        alike.setdefault((each.part, each.because), []).append(each)
+    return list(alike.values())
 
 
 def _change(answer: a.Package, part: str) -> list[str]:

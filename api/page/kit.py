@@ -8,6 +8,7 @@ from functools import cached_property
 
 from api.page.changes import Changes
 from api.text_order import groups_of, in_short, ordered, price_of
+from api.text_package import off_together
 from rules import answers as a
 
 
@@ -44,6 +45,20 @@ class Group:
     rows: Sequence[Row]
 
 
+@dataclass(frozen=True, slots=True)
+class Off:
+    """A stock part that comes off, in one or several places."""
+
+    part: str
+    name: str
+    where: str
+    qty: int
+    because: Sequence[a.Link]
+    keep: str
+    """The address under which it stays."""
+    beside: a.Beside | None
+
+
 @dataclass
 class Kit:
     """A package with the addresses that change it."""
@@ -72,6 +87,23 @@ class Kit:
     def kept(self) -> list[a.Line]:
         """The stock parts that stay and are relied upon."""
         return [line for line in self.answer.lines if line.status == "kept"]
+
+    @cached_property
+    def off(self) -> list[Off]:
+        """The stock parts that come off."""
+        return [self._off(places) for places in off_together(self.answer.comes_off)]
+
+    def _off(self, places: Sequence[a.ComesOff]) -> Off:
+        first, names = places[0], [each.place for each in places]
+        beside = (
+            pair for pair in self.answer.beside
+            if pair.old == first.part and pair.rows and set(names).intersection(pair.places)
+        )
+        return Off(
+            part=first.part, name=first.name, where=", ".join(each.place_name for each in places),
+            qty=sum(each.count for each in places), because=first.because,
+            keep=self.changes.keeping(names), beside=next(beside, None),
+        )
 
     def cautions_of(self, key: str) -> list[int]:
         """The numbers of the cautions about a part or step that no line above has said."""

@@ -21,6 +21,7 @@ from api.page.order_csv import order_csv
 from api.problems import KINDS, Refused, problem_response
 from api.routes_questions import fields_as_in_address, question_of
 from api.routes_search import Found, found
+from api.text_choices import way_text
 from api.text_package import differs, outcome_line, proof_line
 from api.text_plan import stage_name
 from api.working import worked_out
@@ -223,6 +224,11 @@ def _shown(
     return response
 
 
+def way_as_button(way: a.WayOut) -> str:
+    """What a way out does, as a button says it."""
+    return t.sentence(way_text(way)).removesuffix(".")
+
+
 @page.errorhandler(Refused)
 def _refused(error: Refused) -> Response:
     if error.code == "token_needed":
@@ -259,6 +265,7 @@ page.add_app_template_filter(t.sentence, "sentence")
 page.add_app_template_filter(t.clean, "clean")
 page.add_app_template_filter(t.words, "words")
 page.add_app_template_filter(stage_name, "stage_name")
+page.add_app_template_filter(way_as_button, "way_text")
 page.add_app_template_global(t.count, "count")
 page.add_app_template_global(t.stated, "stated")
 page.add_app_template_global(differs, "differs")

@@ -99,6 +99,18 @@
     go(addressOf(event.target), "pushState");
   });
 
+  // From the search into the hits and along them.
+  document.addEventListener("keydown", (event) => {
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    const from = event.target.closest("#find, #hits .do a");
+    if (!step || !from) return;
+    const stops = [document.getElementById("find"), ...document.querySelectorAll("#hits .do a:first-child")];
+    const next = stops[stops.indexOf(from.closest(".do")?.firstElementChild ?? from) + step];
+    if (!next) return;
+    event.preventDefault();
+    next.focus();
+  });
+
   document.addEventListener("input", (event) => {
     const { form, type } = event.target;
     if (type !== "search" || !form?.matches("[data-live]")) return;
@@ -108,7 +120,7 @@
 
   document.addEventListener("change", (event) => {
     const { form, type } = event.target;
-    if (type === "search" || !form?.matches("[data-live]")) return;
+    if (type === "search" || !form?.matches("[data-live]") || !form.reportValidity()) return;
     go(addressOf(form), "pushState");
   });
 
