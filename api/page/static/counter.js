@@ -7,6 +7,7 @@
   const told = document.getElementById("told");
   let sent = regions(document); // each region as the server sent it
   let asking = new AbortController();
+  let underway = "";
   let resting = 0;
 
   root.classList.add("live");
@@ -23,8 +24,10 @@
 
   async function go(address, history_) {
     clearTimeout(resting);
+    if (address === underway) return; // leaving a field and sending its form are one wish
     asking.abort();
     asking = new AbortController();
+    underway = address;
     root.setAttribute("aria-busy", "true");
     try {
       const response = await fetch(address, { signal: asking.signal });
@@ -35,6 +38,7 @@
       location.assign(address);
       return;
     }
+    underway = "";
     root.removeAttribute("aria-busy");
     if (history_) history[history_](null, "", address);
     document.dispatchEvent(new Event("shown"));
