@@ -187,7 +187,7 @@ def read_whole(
             raise CatalogueError(set(problems))
         ordered = dict(sorted(entries.items()))
         origins = {key: Origin(entry.file, entry.line) for key, entry in ordered.items()}
-        catalogue = assemble(sound, origins, _digest(ordered.values()))
+        catalogue = assemble(_by_section(sound), origins, _digest(ordered.values()))
         set_aside(len(catalogue.parts))
         return catalogue, ordered.values()
 
@@ -256,17 +256,22 @@ def _digest(entries: Iterable[Entry]) -> str:
 
 
 def assemble(
-    values: Mapping[tuple[str, str], Any], origins: Mapping[tuple[str, str], Origin], digest: str
+    sections: Mapping[str, Mapping[str, Any]], origins: Mapping[tuple[str, str], Origin],
+    digest: str,
 ) -> Catalogue:
-    """The catalogue of entries that were found to hold together."""
-    sections: dict[str, dict[str, Any]] = {name: {} for name in entry_adapters()}
-    for section, key in sorted(values):
-        if section in sections:
-            sections[section][key] = values[section, key]
+    """The catalogue of entries that were found to hold together, by section and id, in order."""
+    stated = {name: sections.get(name, FrozenDict()) for name in entry_adapters()}
     return Catalogue(
-        header=values.get(("catalog", "catalog"), Header(name="unnamed")),
-        limits=values.get(("limits", "limits"), Limits()),
+        header=sections.get("catalog", {}).get("catalog") or Header(name="unnamed"),
+        limits=sections.get("limits", {}).get("limits") or Limits(),
         origins=FrozenDict(origins),
         digest=digest,
-        **cast(Any, {name: FrozenDict(section) for name, section in sections.items()}),
+        **cast(Any, stated),
     )
+
+
+def _by_section(values: Mapping[tuple[str, str], Any]) -> dict[str, FrozenDict[str, Any]]:
+    sections: dict[str, dict[str, Any]] = {}
+    for section, key in sorted(values):
+        sections.setdefault(section, {})[key] = values[section, key]
+    return {name: FrozenDict(section) for name, section in sections.items()}

@@ -128,3 +128,11 @@ def entry_reader(section: str) -> Callable[[Any], Any]:
     if section in SINGLES:
         return SINGLES[section].__pydantic_validator__.validate_python
     return entry_adapters()[section].validator.validate_python
+
+
+@cache
+def entry_json_reader(section: str) -> Callable[[bytes], Any]:
+    """As `entry_reader`, from the raw entry as JSON."""
+    if section in SINGLES:
+        return SINGLES[section].__pydantic_validator__.validate_json
+    return entry_adapters()[section].validator.validate_json

@@ -1,42 +1,50 @@
 """A catalogue kept in a form that is quick to read, beside the YAML it was made from.
 
-A snapshot is JSON: the raw entries of a catalogue that was found sound, in order, with where each
-stands. They go through the same models again when they are read; what is spared is YAML, the
-checks between entries and the digest. Nothing in a snapshot can run, but it is trusted to be
-consistent: keep the cache folder as safe as the catalogue folder.
+A snapshot is JSON: a line with what it was made with and its checksum, a line with where each entry
+stands in the files and below, then the raw entries of a catalogue that was found sound. They go
+through the same models again, each when it is first asked for; what is spared is YAML, the checks
+between entries and the digest. Nothing in a snapshot can run.
 
-A snapshot is used only for the very texts, code and libraries it was made with (`_key`), and only
-with its checksum intact. In all other cases the catalogue is read from YAML as if there were none,
-and the snapshot is written anew.
+A snapshot is used only for the very texts, code and libraries it was made with (`_key`), only with
+its checksum intact, and only if nobody but its owner, who runs this, can have written it. In all
+other cases the catalogue is read from YAML as if there were none, and the snapshot is written anew.
 """
 
 from __future__ import annotations
 
-import json
 import os
+import stat
 import sys
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from functools import cache
 from hashlib import blake2b
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
+from msgspec import json
+from pydantic import ValidationError
+
 import kb
 from kb.catalogue import Catalogue, Entry, Origin, assemble, folder_texts, read_whole
 from kb.collection import look_again, no_collection, set_aside
-from kb.files import entry_reader
+from kb.errors import CatalogueError, Problem
+from kb.files import entry_json_reader
+from kb.late import LateDict
 
-FORMAT = 1
+FORMAT = 2
 SUFFIX = ".snapshot"
-LIBRARIES = ("pydantic", "pydantic-core", "pint", "pyyaml")
-OLDER_KEPT = 3
-"""Snapshots of earlier states of the catalogue that stay in the cache folder."""
+LIBRARIES = ("pydantic", "pydantic-core", "pint", "pyyaml", "msgspec")
+OLDER_KEPT = 7
+"""Snapshots of other catalogues, or of earlier states of this one, that stay in the cache folder:
+those used last.
+"""
 
 
 class UnusableSnapshot(Exception):
-    """A snapshot that is not there, not whole, or not of these texts."""
+    """A snapshot that is not there, not whole, not of these texts, or not ours."""
 
 
 def load_cached(
@@ -69,7 +77,7 @@ def _kept(where: str, texts: list[tuple[str, str]], cache_folder: Path) -> tuple
         return _read(path, key), path
     except UnusableSnapshot:
         catalogue, entries = read_whole(where, texts, [])
-        _write(path, _header_and_body(key, catalogue, entries))
+        _write(path, _snapshot(key, catalogue, entries))
         return catalogue, path
 
 
@@ -86,46 +94,76 @@ def read_snapshot(path: Path) -> Catalogue:
 
 def _read(path: Path, key: str) -> Catalogue:
     try:
-        header, _, body = path.read_bytes().partition(b"\n")
-        stated: Mapping[str, Any] = json.loads(header)
-        if stated["key"] != key or stated["checksum"] != _checksum(body):
+        header, _, rest = _content(path).partition(b"\n")
+        stated: Mapping[str, Any] = json.decode(header)
+        if stated["key"] != key or stated["checksum"] != _checksum(rest):
             raise UnusableSnapshot
         look_again()
         with no_collection():
-            sections = json.loads(body)
-            if not isinstance(sections, dict):
-                raise UnusableSnapshot
-            catalogue = _catalogue(sections, stated["digest"])
-            del sections
+            index, _, body = rest.partition(b"\n")
+            catalogue = _catalogue(path, json.decode(index), body, stated["digest"])
             set_aside(len(catalogue.parts))
-            return catalogue
-    except (OSError, ValueError, TypeError, LookupError, RecursionError) as error:
-        # ValueError covers text that is no JSON or no UTF-8, and entries their models refuse.
+        with suppress(OSError):
+            os.utime(path)  # used last
+        return catalogue
+    except (OSError, ValueError, TypeError, AttributeError, LookupError, CatalogueError) as error:
+        # ValueError covers text that is no JSON or no UTF-8.
         raise UnusableSnapshot from error
 
 
-def _catalogue(sections: Mapping[str, list[list[Any]]], digest: str) -> Catalogue:
-    values: dict[tuple[str, str], Any] = {}
+def _content(path: Path) -> bytes:
+    """What stands in a file, if nobody but who runs this can have written it."""
+    with path.open("rb") as file:
+        about = os.fstat(file.fileno())
+        others = about.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
+        if hasattr(os, "geteuid") and (about.st_uid != os.geteuid() or others):
+            raise UnusableSnapshot
+        return file.read()
+
+
+def _catalogue(
+    path: Path, index: Mapping[str, list[tuple[str, str, int, int, int]]], body: bytes, digest: str
+) -> Catalogue:
+    sections: dict[str, LateDict[Any]] = {}
     origins: dict[tuple[str, str], Origin] = {}
-    for section, entries in sections.items():
-        read = entry_reader(section)
-        for key, file, line, raw in entries:
-            values[section, key] = read(raw)
+    for section, rows in index.items():
+        places = {}
+        for key, file, line, start, end in rows:
+            places[key] = start, end
             origins[section, key] = Origin(sys.intern(file), line)
-    return assemble(values, origins, digest)
+        sections[section] = LateDict(places, _maker(path, section, body))
+    return assemble(sections, origins, digest)
+
+
+def _maker(path: Path, section: str, body: bytes) -> Callable[[tuple[int, int]], Any]:
+    read = entry_json_reader(section)
+
+    def make(place: tuple[int, int]) -> Any:
+        try:
+            return read(body[slice(*place)])
+        except ValidationError:  # none that this program wrote: its checksum is right
+            message = f"a snapshot whose {section} are not sound"
+            raise CatalogueError([Problem(str(path), 0, message, "that it be removed")]) from None
+
+    return make
 
 
 # -- writing ------------------------------------------------------------------------------------
 
 
-def _header_and_body(key: str, catalogue: Catalogue, entries: Iterable[Entry]) -> bytes:
-    sections: dict[str, list[Any]] = {}
+def _snapshot(key: str, catalogue: Catalogue, entries: Iterable[Entry]) -> bytes:
+    index: dict[str, list[tuple[str, str, int, int, int]]] = {}
+    texts: list[bytes] = []
+    at = 0
     for entry in entries:
-        row = [entry.id, entry.file, entry.line, entry.raw]
-        sections.setdefault(entry.section, []).append(row)
-    body = json.dumps(sections, ensure_ascii=False, separators=(",", ":")).encode()
-    header = {"key": key, "checksum": _checksum(body), "digest": catalogue.digest}
-    return json.dumps(header).encode() + b"\n" + body
+        text = json.encode(entry.raw)
+        row = (entry.id, entry.file, entry.line, at, at + len(text))
+        index.setdefault(entry.section, []).append(row)
+        texts.append(text)
+        at += len(text)
+    rest = json.encode(index) + b"\n" + b"".join(texts)
+    header = {"key": key, "checksum": _checksum(rest), "digest": catalogue.digest}
+    return json.encode(header) + b"\n" + rest
 
 
 def _write(path: Path, content: bytes) -> None:
@@ -156,8 +194,8 @@ def _tidy(newest: Path) -> None:
 # -- what a snapshot is of ----------------------------------------------------------------------
 
 
-def _checksum(body: bytes) -> str:
-    return blake2b(body, digest_size=32).hexdigest()
+def _checksum(content: bytes) -> str:
+    return blake2b(content, digest_size=32).hexdigest()
 
 
 def _key(texts: Iterable[tuple[str, str]]) -> str:

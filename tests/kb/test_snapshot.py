@@ -106,11 +106,11 @@ def of_another_key(content: bytes) -> bytes:
     return json.dumps({**json.loads(header), "key": "0" * 40}).encode() + b"\n" + body
 
 
-def forged(body: object) -> Callable[[bytes], bytes]:
-    """A body of someone's own making, with the right checksum."""
+def forged(index: object, body: object = None) -> Callable[[bytes], bytes]:
+    """What follows the header of someone's own making, with the right checksum."""
     def forge(content: bytes) -> bytes:
         stated = json.loads(content.partition(b"\n")[0])
-        raw = json.dumps(body).encode()
+        raw = json.dumps(index).encode() + b"\n" + json.dumps(body).encode()
         stated["checksum"] = blake2b(raw, digest_size=32).hexdigest()
         return json.dumps(stated).encode() + b"\n" + raw
     return forge
@@ -118,8 +118,8 @@ def forged(body: object) -> Callable[[bytes], bytes]:
 
 @pytest.mark.parametrize("harm", [
     cut_short, one_bit_turned, no_longer_json, emptied, of_another_key,
-    forged([]), forged({"parts": [["a"]]}), forged({"secrets": [["a", "f", 1, {}]]}),
-    forged({"parts": [["a", "f", 1, {"kind": "item", "name": "A", "owner": "x"}]]}),
+    forged([]), forged({"parts": [["a"]]}), forged({"secrets": [["a", "f", 1, 0, 2]]}, {}),
+    forged({"catalog": [["catalog", "f", 1, 0, 2]]}, {}),
     forged({"parts": {"a": None}}), forged(7),
 ])
 def test_a_snapshot_that_was_harmed_is_made_anew(
@@ -131,6 +131,38 @@ def test_a_snapshot_that_was_harmed_is_made_anew(
     assert same(load_cached(shop, cache), load(shop))
     assert len(reads) == 2, "it was read from YAML again"
     assert only(cache).read_bytes() == good
+
+
+def test_an_entry_that_is_not_sound_is_refused_when_it_is_asked_for(
+    shop: Path, cache: Path
+) -> None:
+    """Only someone who may write the owner's files can have made such a snapshot."""
+    load_cached(shop, cache)
+    entry = {"kind": "item", "name": "A", "owner": "x"}
+    forge = forged({"parts": [["a", "f", 1, 0, len(json.dumps(entry))]]}, entry)
+    only(cache).write_bytes(forge(only(cache).read_bytes()))
+    with pytest.raises(CatalogueError, match=r"a snapshot whose parts are not sound.*removed"):
+        load_cached(shop, cache).parts["a"]
+
+
+@pytest.mark.parametrize("mode", [0o620, 0o602])
+def test_a_snapshot_that_others_may_write_is_passed_over(
+    shop: Path, cache: Path, reads: list[str], mode: int
+) -> None:
+    load_cached(shop, cache)
+    only(cache).chmod(mode)
+    load_cached(shop, cache)
+    assert len(reads) == 2
+    assert only(cache).stat().st_mode & 0o777 == 0o600
+
+
+def test_a_snapshot_of_another_user_is_passed_over(
+    shop: Path, cache: Path, reads: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    load_cached(shop, cache)
+    monkeypatch.setattr(os, "geteuid", lambda: 77)
+    load_cached(shop, cache)
+    assert len(reads) == 2
 
 
 def test_a_changed_text_is_read_and_an_older_one_is_still_known(
@@ -154,7 +186,7 @@ def test_other_versions_read_their_own_snapshots_only(
     shop: Path, cache: Path, reads: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     load_cached(shop, cache)
-    monkeypatch.setattr(snapshot, "_made_with", lambda: "format 2")
+    monkeypatch.setattr(snapshot, "_made_with", lambda: "format 3")
     load_cached(shop, cache)
     assert len(reads) == 2
     assert len(list(cache.iterdir())) == 2
@@ -162,7 +194,7 @@ def test_other_versions_read_their_own_snapshots_only(
 
 def test_the_version_is_that_of_code_and_libraries() -> None:
     made = snapshot._made_with()
-    assert all(name in made for name in ("format 1", "pydantic", "pint", "pyyaml"))
+    assert all(name in made for name in ("format 2", "pydantic", "pint", "pyyaml"))
     assert "unknown" not in made
 
 
@@ -193,7 +225,7 @@ def test_a_cache_that_cannot_be_written_changes_nothing(shop: Path, tmp_path: Pa
 
 
 def test_only_the_last_few_snapshots_stay(shop: Path, cache: Path) -> None:
-    for i in range(7):
+    for i in range(snapshot.OLDER_KEPT + 4):
         written(shop, {"shop.yaml": f"parts: {{a: {{kind: item, name: A{i}}}}}"})
         load_cached(shop, cache)
         newest = max(cache.iterdir(), key=lambda p: p.stat().st_mtime_ns)
