@@ -28,11 +28,12 @@ from api.current import KEY, Current, Served, served
 from api.document import INFO, document, operations, with_examples
 from api.failures import handle_failures
 from api.gate import Gate
-from api.kept import KeptAnswers
 from api.page.routes import page
 from api.problems import ProblemDetails
+from api.replies import Replies
 from api.request_ids import number_requests
 from api.settings import Settings
+from api.shortcut import keep_replies
 from api.views import RouteView
 from api.working import GATE, SETTINGS, settings_of
 from kb.catalogue import Catalogue, load
@@ -67,7 +68,8 @@ def create_app(catalogue: Catalogue | str | Path, settings: Settings | None = No
     known = catalogue if isinstance(catalogue, Catalogue) else load(catalogue)
     app.extensions[KEY] = Current(prepared(app, known))
     handle_failures(app)
-    count_requests(app)  # first, so that it sees what the others make of a response
+    keep_replies(app)  # first, so that it sees what the others make of a response
+    count_requests(app)
     number_requests(app)
     guard(app, chosen)
     compress_answers(app)
@@ -79,8 +81,8 @@ def prepared(app: Flask, known: Catalogue) -> Served:
     """A catalogue with what its first question needs, made before there is any question."""
     graph_of(known)
     described = with_examples(app.extensions["kitwright.document"], known)
-    answers = KeptAnswers(settings_of(app).answer_bytes)
-    return Served(known, json.dumps(described, ensure_ascii=False), answers)
+    replies = Replies(settings_of(app).answer_bytes)
+    return Served(known, json.dumps(described, ensure_ascii=False), replies)
 
 
 def _describe(app: OpenAPI, settings: Settings) -> None:

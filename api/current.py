@@ -9,25 +9,26 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from time import monotonic
 
-from flask import Flask, current_app, g
+from flask import Flask, current_app, request
 
-from api.kept import KeptAnswers
 from api.notice import Refusal
+from api.replies import Replies
 from kb.catalogue import Catalogue
 
 KEY = "kitwright"
+SERVED = "kitwright.served"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Served:
-    """A catalogue with what an app made of it: the OpenAPI document as JSON, answers given.
+    """A catalogue with what an app made of it: the OpenAPI document as JSON, replies sent.
 
     `taken` is when, by the clock `monotonic`, which nobody sets.
     """
 
     catalogue: Catalogue
     document: str
-    answers: KeptAnswers
+    replies: Replies
     taken: float = field(default_factory=monotonic)
 
 
@@ -51,9 +52,7 @@ def current_of(app: Flask) -> Current:
 
 def served() -> Served:
     """What answers the request at hand: the same from its start to its end."""
-    if "served" not in g:
-        g.served = current_of(current_app).served
-    found: Served = g.served
+    found: Served = request.environ.setdefault(SERVED, current_of(current_app).served)
     return found
 
 

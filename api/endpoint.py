@@ -16,8 +16,7 @@ from typing import get_type_hints
 from flask import Response, request
 from pydantic import BaseModel
 
-from api.current import served
-from api.kept import Written
+from api.current import catalogue
 from api.limits import within_limits
 from api.outcomes import is_final
 from api.problems import Refused
@@ -49,22 +48,17 @@ def endpoint(view: View) -> Callable[..., Response]:
     @wraps(view)
     def respond(**in_path: str) -> Response:
         given = {name: within_limits(model) for name, model in read(in_path).items()}
-        now = served()
-        tag = answer_tag(now.catalogue.digest, request.path, given)
+        tag = answer_tag(catalogue().digest, request.path, given)
         known = request.if_none_match
         if not known.star_tag and known.contains_weak(tag):
             return _unchanged(tag)
-        written = now.answers.get(tag)
-        if written is None:
-            answer = worked_out(view, given)
-            written = _written(answer)
-            if not is_final(answer):
-                cut_short()
-                return _response(written, "no-store")
-            now.answers.keep(tag, written)
+        answer = worked_out(view, given)
+        if not is_final(answer):
+            cut_short()
+            return _written(answer, "no-store")
         if known.star_tag:
             return _unchanged(tag)
-        return _tagged(_response(written, "no-cache"), tag)
+        return _tagged(_written(answer, "no-cache"), tag)
 
     return _documented_only(respond)
 
@@ -75,7 +69,7 @@ def passing(view: View) -> Callable[..., Response]:
 
     @wraps(view)
     def respond(**in_path: str) -> Response:
-        return _response(_written(view(**read(in_path))), "no-store")
+        return _written(view(**read(in_path)), "no-store")
 
     return _documented_only(respond)
 
@@ -111,16 +105,12 @@ def _documented_only(respond: Callable[..., Response]) -> Callable[..., Response
     return respond
 
 
-def _written(answer: BaseModel) -> Written:
+def _written(answer: BaseModel, cache: str) -> Response:
     if isinstance(answer, Picture):
-        return Written(answer.svg.encode(), SVG)
-    return Written(answer.model_dump_json(by_alias=True).encode(), "application/json")
-
-
-def _response(written: Written, cache: str) -> Response:
-    response = Response(written.content, mimetype=written.sort)
-    if written.sort == SVG:
+        response = Response(answer.svg, mimetype=SVG)
         response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    else:
+        response = Response(answer.model_dump_json(by_alias=True), mimetype="application/json")
     response.headers["Cache-Control"] = cache
     return response
 

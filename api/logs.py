@@ -28,7 +28,7 @@ class JsonLines(logging.Formatter):
             "message": record.getMessage(),
         }
         said |= {name: getattr(record, name) for name in FIELDS if hasattr(record, name)}
-        if (asked := request_id()) is not None:
+        if (asked := _request_of(record)) is not None:
             said["request_id"] = asked
         if record.exc_info:
             said["traceback"] = self.formatException(record.exc_info)
@@ -41,9 +41,15 @@ class TextLines(logging.Formatter):
     def format(self, record: logging.LogRecord) -> str:
         """The record as text, with its id and what else it says."""
         said = [f"{name}={getattr(record, name)}" for name in FIELDS if hasattr(record, name)]
-        asked = request_id()
+        asked = _request_of(record)
         ends = [f"request_id={asked}"] if asked is not None else []
         return " ".join([super().format(record), *said, *ends])
+
+
+def _request_of(record: logging.LogRecord) -> str | None:
+    """The id of the request that a line is about: as it says, or the one at hand."""
+    stated: str | None = getattr(record, "request_id", None)
+    return stated or request_id()
 
 
 def start_log(form: Literal["json", "text"]) -> None:

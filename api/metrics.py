@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from time import monotonic, perf_counter
 
-from flask import Flask, Response, current_app, g, request
+from flask import Flask, Response, g, request
 from prometheus_client import (
     CONTENT_TYPE_LATEST,
     CollectorRegistry,
@@ -37,7 +37,8 @@ SECONDS = (0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 1
 class Metrics:
     """What one app counts."""
 
-    def __init__(self) -> None:
+    def __init__(self, log_requests: bool) -> None:
+        self.log_requests = log_requests
         own = self.registry = CollectorRegistry()
         self.requests = Counter(
             "kitwright_requests", "Requests answered.", ["method", "route", "status"], registry=own)
@@ -55,16 +56,21 @@ class Metrics:
             multiprocess_mode="livesum", registry=own)
 
     def answered(self, response: Response) -> Response:
-        """Count one request, and log it if that is wanted."""
-        method, route, seconds = request.method, route_of_request(), perf_counter() - g.begun
-        self.requests.labels(method, route, response.status_code).inc()
-        self.seconds.labels(method, route).observe(seconds)
-        if settings_of(current_app).log_requests:
-            log.info("answered", extra={
-                "method": method, "route": route, "status": response.status_code,
-                "ms": round(1000 * seconds, 1),
-            })
+        """Count the request at hand, and log it if that is wanted."""
+        seconds = perf_counter() - g.begun
+        self.count(request.method, route_of_request(), response.status_code, seconds,
+                   g.get("request_id", ""))
         return response
+
+    def count(self, method: str, route: str, status: int, seconds: float, asked: str) -> None:
+        """Count one request; `asked` is its id."""
+        self.requests.labels(method, route, status).inc()
+        self.seconds.labels(method, route).observe(seconds)
+        if self.log_requests:
+            log.info("answered", extra={
+                "method": method, "route": route, "status": status, "ms": round(1000 * seconds, 1),
+                "request_id": asked,
+            })
 
 
 class CatalogueCollector(Collector):
@@ -89,7 +95,7 @@ class CatalogueCollector(Collector):
 
 def count_requests(app: Flask) -> None:
     """Make `app` count what it does and tell it at /metrics."""
-    metrics = app.extensions[METRICS] = Metrics()
+    metrics = app.extensions[METRICS] = Metrics(settings_of(app).log_requests)
     app.before_request(_begin)
     app.after_request(metrics.answered)
     known = CatalogueCollector(partial(current_of, app))

@@ -25,9 +25,13 @@ def request_id() -> str | None:
     return g.get("request_id") if has_request_context() else None
 
 
+def id_for(given: str) -> str:
+    """The id of a request that was sent with this one."""
+    return given if PLAIN.fullmatch(given) else uuid4().hex
+
+
 def _take() -> None:
-    given = request.headers.get(HEADER, "")
-    g.request_id = given if PLAIN.fullmatch(given) else uuid4().hex
+    g.request_id = id_for(request.headers.get(HEADER, ""))
 
 
 def _send(response: Response) -> Response:

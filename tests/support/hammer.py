@@ -36,8 +36,10 @@ class Hammer:
     A request without an answer is in `lost`; the thread then goes on with a new connection.
     """
 
-    def __init__(self, port: int, asks: Sequence[Ask], threads: int = 4) -> None:
-        self.port, self.asks = port, asks
+    def __init__(
+        self, port: int, asks: Sequence[Ask], threads: int = 4, pause: float = 0.005
+    ) -> None:
+        self.port, self.asks, self.pause = port, asks, pause
         self.got: Counter[Got] = Counter()
         self.lost: list[str] = []
         self._stop = Event()
@@ -61,7 +63,7 @@ class Hammer:
     def _run(self, first: int) -> None:
         connection = HTTPConnection("127.0.0.1", self.port, timeout=60)
         for ask in itertools.islice(itertools.cycle(self.asks), first, None):
-            if self._stop.is_set():
+            if self._stop.wait(self.pause):
                 break
             try:
                 self.got[_send(connection, ask)] += 1
