@@ -19,14 +19,14 @@ INCH = 25.4
 
 _TYRE = re.compile(
     r"P?(\d{3})/(\d{2})\s*Z?R\s*(\d{2}(?:\.5)?)"
-    r"(?:\s+(\()?(\d{2,3})\s*(A[1-8]|[B-HJ-NP-UVWYZ])(?(4)\)))?(?:\s+(XL|RF|EXTRA LOAD))?",
+    r"(?:\s+(\()?([1-9]\d{1,2})\s*(A[1-8]|[B-HJ-NP-UVWYZ])(?(4)\)))?(?:\s+(XL|RF|EXTRA LOAD))?",
     re.IGNORECASE | re.ASCII,
 )
 _RIM = re.compile(r"(\d{1,2}(?:\.\d{1,2})?)\s*(JJ|JK|J|B|K)?\s*[xX×]\s*(\d{2}(?:\.5)?)", re.ASCII)
 _METRIC = re.compile(r"M(\d{1,2}(?:\.\d)?)\s*[xX×]\s*(\d(?:\.\d{1,2})?)", re.ASCII)
 _UNIFIED = re.compile(r"(\d{1,2})/(\d{1,2})\s*-\s*(\d{1,2})(?:\s*UN[CFS]?)?", re.ASCII)
 _CIRCLE = re.compile(
-    r"(\d{1,2})\s*[xX×]\s*(?:(\d{2,3}(?:\.\d{1,2})?)(?:\s*mm)?|(\d(?:\.\d{1,3})?)\s*in)", re.ASCII
+    r"(\d{1,2})\s*[xX×]\s*(?:(\d{2,3}(?:\.\d{1,3})?)(?:\s*mm)?|(\d(?:\.\d{1,3})?)\s*in)", re.ASCII
 )
 
 
