@@ -44,9 +44,9 @@ from kb.dimensions import kinds
 from kb.errors import CatalogueError, FaultyAnswer, OutOfTime, QuestionError, nearest_name
 from rules import answers as a
 from rules.fit import fit, fit_everywhere
-from rules.least import LEVELS
 from rules.needed import needed
 from rules.resolve import package
+from rules.solution import LEVELS
 
 NAME = "kitwright"
 GOOD = ("fits", "fits_with_work")

@@ -16,10 +16,10 @@ from api.text_setup_sheet import setup_sheet_page
 from rules import answers as a
 from rules.gaps import gaps
 from rules.gaps_models import GapsQuestion
-from rules.least import LEVELS
 from rules.plan import plan
 from rules.setup_sheet import setup_sheet
 from rules.setup_sheet_models import SetupQuestion
+from rules.solution import LEVELS
 
 
 @click.command("plan")

@@ -7,9 +7,9 @@ from fractions import Fraction
 from functools import cache
 from math import ceil
 
-from rules.least import Solution
 from rules.problem import NeedInstance, Problem
 from rules.situation import Situation
+from rules.solution import Solution
 
 NOTHING = Fraction(0)
 

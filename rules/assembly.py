@@ -17,7 +17,7 @@ from rules.beside import beside
 from rules.combining import Combined, judge
 from rules.cone import Cone
 from rules.explain import Explanation, Step
-from rules.least import Bounds, Solution, fitting_minutes, labour_cents
+from rules.labour import fitting_minutes, labour_cents
 from rules.naming import (
     baseline_ref,
     catalog_ref,
@@ -28,7 +28,8 @@ from rules.naming import (
 )
 from rules.reasons import STATED_FIT
 from rules.sat import Sat
-from rules.whole_car import least_package
+from rules.solution import Solution
+from rules.whole_car import Swaps
 
 
 class Assembly:
@@ -196,25 +197,21 @@ class Assembly:
 
     def _difference(self, part: str, other: str) -> str | None:
         """Price of the best package with `other` in place of `part`, less this one's."""
-        question, cone = self.asked.question, self._swaps
-        if not question.alternatives:
+        if not self.asked.question.alternatives:
             return None
-        bounds = Bounds(
-            must=(cone.problem.variables["new", other],),
-            never=(cone.problem.variables["new", part],),
-        )
         try:
-            swapped = least_package(cone, question.prefer, self.asked.left(), bounds)
+            price = self._swaps.money(part, other, self.asked.left())
         except OutOfTime:
             return None
-        if swapped is None:
+        if price is None:
             return None
-        return f"{Decimal(swapped.costs['money'] - self.solution.costs['money']) / 100:+.2f}"
+        return f"{Decimal(price - self.solution.costs['money']) / 100:+.2f}"
 
     @cached_property
-    def _swaps(self) -> Cone:
-        """A cone of its own to try swaps in: trying may make a cone grow."""
-        return Cone(self.at, self.problem.picks, self.problem.on_hand, self.asked.cone.wishes)
+    def _swaps(self) -> Swaps:
+        # A cone of its own to try swaps in: trying may make a cone grow.
+        cone = Cone(self.at, self.problem.picks, self.problem.on_hand, self.asked.cone.wishes)
+        return Swaps(cone, self.asked.question.prefer)
 
     # -- the rest -------------------------------------------------------------------------------
 

@@ -16,9 +16,9 @@ from rules.asking import Asked, ask
 from rules.clashes import smallest_clash
 from rules.combining import judge
 from rules.cone import Cone
-from rules.least import Solution
 from rules.problem import Problem
 from rules.resolve import checked
+from rules.solution import Solution
 from rules.whole_car import DECISIVE, least_package
 
 

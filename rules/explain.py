@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.least import Solution
 from rules.problem import Clause, NeedInstance, Problem, Reason
 from rules.reasons import Reasons
 from rules.situation import Situation
+from rules.solution import Solution
 
 Node = tuple[str, str]
 """An atom of the problem: ("new", part), ("stays", place), ("step", work)."""

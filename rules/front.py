@@ -8,9 +8,9 @@ from kb.catalogue import Catalogue
 from kb.errors import OutOfTime
 from rules import answers as a
 from rules.asking import Asked, ask
-from rules.least import Bounds, Solution
 from rules.naming import baseline_ref, catalog_ref
 from rules.resolve import checked, impossible
+from rules.solution import Bounds, Solution
 from rules.ways_out import bounds_of
 from rules.whole_car import least_package
 

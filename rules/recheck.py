@@ -11,8 +11,8 @@ from rules import answers as a
 from rules.asking import Asked, ask
 from rules.beyond import clash_beyond
 from rules.clashes import Switched
-from rules.least import Order, Solution, levels_of
 from rules.naming import baseline_ref, clash_of
+from rules.solution import Order, Solution, levels_of
 from rules.verify import verify
 from rules.ways_out import bounds_of, leads_as_said
 from rules.whole_car import least_package

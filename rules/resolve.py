@@ -11,8 +11,8 @@ from rules.asking import Asked, ask
 from rules.assembly import Assembly
 from rules.beyond import clash_beyond
 from rules.clashes import smallest_clashes
-from rules.least import Solution
 from rules.naming import baseline_ref, catalog_ref, clash_of
+from rules.solution import Solution
 from rules.verify import verify
 from rules.ways_out import bounds_of, ways_out
 from rules.whole_car import least_package

@@ -80,10 +80,9 @@ class Sat:
         self.problem, self.deadline = problem, deadline
         self.ends = monotonic() + deadline
         self.timer: Timer | None = None
-        self.solver = Solver(
-            name="minisat22",
-            bootstrap_with=[stated.literals for stated in clauses(problem, reasons)],
-        )
+        stated = [clause.literals for clause in clauses(problem, reasons)]
+        self.solver = Solver(name="minisat22", bootstrap_with=[c for c in stated if len(c) != 1])
+        self._known = self._assert([c[0] for c in stated if len(c) == 1])
         # Absent is the first guess for every part: models stay small.
         self.solver.set_phases([-v for v in range(1, len(problem.atoms))])
 
@@ -120,6 +119,26 @@ class Sat:
         self.solver.conf_budget(-1)
         answer: bool | None = self.solver.solve_limited(assume, expect_interrupt=True)
         return answer
+
+    def clashes(self) -> bool:
+        """Whether the problem is soon seen to be impossible. False where that takes a search."""
+        self.solver.conf_budget(QUICK_CONFLICTS)
+        return self.solver.solve_limited() is False
+
+    def ruled_out(self) -> frozenset[int]:
+        """The variables that no package holds, as far as that follows without a search."""
+        top = len(self.problem.atoms)
+        return frozenset(-literal for literal in self._known if -top < literal < 0)
+
+    def _assert(self, literals: Iterable[int]) -> list[int]:
+        """Let all these hold, and say what follows at once."""
+        # The solver tells what follows from an assumption, but not from what it was given.
+        all_of_them = max(self.solver.nof_vars(), len(self.problem.atoms)) + 1
+        for literal in literals:
+            self.solver.add_clause([-all_of_them, literal])
+        known: list[int] = self.solver.propagate([all_of_them])[1]
+        self.solver.add_clause([all_of_them])
+        return known
 
     def model(self) -> set[int]:
         """The variables that hold in the last answer."""

@@ -19,9 +19,9 @@ from kb.graph import key_of, node
 from rules import answers as a
 from rules.asking import Asked, ask, current
 from rules.clashes import Switched
-from rules.least import NO_BOUNDS, Bounds, Solution
 from rules.naming import money
 from rules.situation import Situation
+from rules.solution import NO_BOUNDS, Bounds, Solution
 from rules.whole_car import least_package
 
 MOST_RIVALS = 12

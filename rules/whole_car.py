@@ -15,7 +15,8 @@ from time import monotonic
 from kb.errors import OutOfTime
 from rules.combining import Combined, judge
 from rules.cone import Cone
-from rules.least import NO_BOUNDS, Bounds, Order, Solution, least
+from rules.least import Search, least, what_is_left
+from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_to_money
 
 DECISIVE = ("does_not_fit", "fits_with_work")
 
@@ -35,6 +36,43 @@ def least_package(
         solution = least(cone.at, cone.problem, prefer, left, bounds)
         if solution is None or not let_in(cone, solution.new, solution.stays):
             return solution
+
+
+class Swaps:
+    """What packages come to in money when some of what was chosen is swapped for something else.
+
+    The search is set up once for all swaps. `cone` may grow.
+    """
+
+    def __init__(self, cone: Cone, prefer: Order) -> None:
+        self.cone, self.levels = cone, levels_to_money(prefer)
+        self._search: Search | None = None
+
+    def money(self, part: str, other: str, deadline: float) -> int | None:
+        """What the least package with `other` and without `part` costs; None when there is none.
+
+        Raises OutOfTime past the deadline (seconds) when that was not proven.
+        """
+        ends = monotonic() + deadline
+        variables = self.cone.problem.variables
+        assume = (variables["new", other], -variables["new", part])
+        while (search := self._set_up(ends - monotonic())) is not None:
+            solution = search.least(max(ends - monotonic(), 0.0), assume)
+            if solution is None:
+                break
+            if not solution.proven:
+                raise OutOfTime(f"not proven within {deadline:g} s")
+            if not let_in(self.cone, solution.new, solution.stays):
+                return solution.costs["money"]
+            self._search = None
+        return None
+
+    def _set_up(self, deadline: float) -> Search | None:
+        if self._search is None:
+            left = what_is_left(self.cone.at, self.cone.problem, deadline)
+            if left is not None:
+                self._search = Search(self.cone.at, left, self.levels)
+        return self._search
 
 
 def let_in(cone: Cone, new: Set[str], stays: Set[str]) -> bool:

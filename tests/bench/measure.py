@@ -28,11 +28,12 @@ from kb.graph import graph_of
 from kb.snapshot import load_cached
 from rules import answers as a
 from rules.asking import Asked, ask
-from rules.least import NO_BOUNDS, STRATEGIES, _Encoder
+from rules.least import Search, what_is_left
 from rules.needed import needed
 from rules.possible import never_possible
 from rules.resolve import package
 from rules.sat import Sat, clauses
+from rules.solution import LEVELS
 from tests.bench.packages import package_texts
 from tests.bench.shop import shop_texts
 
@@ -207,11 +208,12 @@ def _bare_needed(asked: Asked) -> float:
 
 def _bare_package(asked: Asked) -> float:
     """Milliseconds clingo itself counts for the least package of the same rules."""
-    encoder = _Encoder(
-        asked.situation, asked.problem, "least_cost", STRATEGIES[0][0], NO_BOUNDS
-    )
-    encoder.solve(asked.question.deadline)
-    return float(encoder.control.statistics["summary"]["times"]["total"]) * 1000
+    deadline = asked.question.deadline
+    left = what_is_left(asked.situation, asked.problem, deadline)
+    assert left is not None, "carts go together"
+    search = Search(asked.situation, left, LEVELS["least_cost"])
+    search.least(deadline)
+    return float(search.control.statistics["summary"]["times"]["total"]) * 1000
 
 
 def _spread(work: Callable[[a.Question], Any], questions: Iterable[a.Question]) -> list[float]:

@@ -14,9 +14,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from kb.catalogue import Catalogue
 from rules.answers import Preference
 from rules.asking import Asked, ask
-from rules.least import LEVELS, Solution, least
+from rules.least import least
 from rules.resolve import package
 from rules.sat import Sat
+from rules.solution import LEVELS, Solution
 from tests.support.asking import oracle_for
 from tests.support.dice import SeededDice
 from tests.support.oracle import Findings, TooLarge

@@ -22,10 +22,10 @@ from rules import asking, resolve, whole_car
 from rules.asking import ask
 from rules.clashes import smallest_clash, smallest_clashes
 from rules.front import front
-from rules.least import Solution
 from rules.options import options
 from rules.recheck import recheck
 from rules.resolve import package
+from rules.solution import Solution
 from rules.ways_out import ways_out
 
 SHORT = 0.5
