@@ -11,7 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
+
+from rapidfuzz import fuzz, process
+
+CLOSE = 60
+"""Of a hundred: names that share less than that are no hint to each other."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -88,6 +92,14 @@ def a_or_an(noun: str) -> str:
 
 
 def nearest_name(name: str, known: Iterable[str]) -> str:
-    """The known name closest to `name`, or an empty text when none is close."""
-    matches = get_close_matches(name, list(known), n=1, cutoff=0.6)
-    return matches[0] if matches else ""
+    """The known name closest to `name`, or an empty text when none is close.
+
+    Of names that are equally close it is the last by the alphabet.
+    """
+    names = list(known)
+    best = process.extractOne(name, names, scorer=fuzz.ratio, score_cutoff=CLOSE)
+    if best is None:
+        return ""
+    nearly = best[1] - 0.01  # scores are rounded
+    ties = process.extract(name, names, scorer=fuzz.ratio, score_cutoff=nearly, limit=None)
+    return max(tied for tied, _, _ in ties)

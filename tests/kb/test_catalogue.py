@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from kb.catalogue import Catalogue, load, load_texts
-from kb.errors import CatalogueError
+from kb.errors import CatalogueError, nearest_name
 from tests.kb.helpers import EXAMPLE, ROOT, catalogue, problems
 
 
@@ -188,3 +188,11 @@ def test_reading_leaves_the_garbage_collector_as_it_was() -> None:
     with pytest.raises(CatalogueError):
         catalogue("parts: {a: 1}")
     assert gc.isenabled()
+
+
+def test_the_nearest_name_is_always_the_same_one() -> None:
+    assert nearest_name("wheel-corie-16", ["tyre", "wheel-corrie-16", "wheel-corrie-15"]) \
+        == "wheel-corrie-16"
+    assert nearest_name("part-x", {f"part-{i}" for i in range(9)}) == "part-8", "the last of ties"
+    assert nearest_name("gearbox", ["wheel", "tyre"]) == ""
+    assert nearest_name("", ["wheel"]) == ""

@@ -1,4 +1,4 @@
-"""What is left out of a problem changes no package: the whole and what is left of it, side by side."""
+"""What is left out of a problem changes no package: the whole and what is left, side by side."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from rules.sat import Sat
 from rules.solution import LEVELS, Solution, levels_to_money
 from tests.support.small_catalogues import Scenario, scenarios
 
-TOLD_APART = LEVELS["least_cost"][:-1]
-"""The order of ids, which comes last, counts from the first part that is left."""
+TOLD_APART = LEVELS["least_cost"][:-2]
+"""The last levels only settle ties, and count from what is left."""
 
 
 def least(asked: Asked, problem: Problem, levels: tuple[str, ...] = TOLD_APART) -> Solution | None:
@@ -26,7 +26,7 @@ def left_of(asked: Asked) -> Problem | None:
 
 
 @settings(
-    deadline=None, max_examples=150, derandomize=True, database=None,
+    deadline=None, max_examples=80, derandomize=True, database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
 @given(scenarios())
