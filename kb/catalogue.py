@@ -33,7 +33,7 @@ from kb.integrity import check_integrity
 from kb.reading import Map, catalogue_files, line_of, read_ordinary, read_text, read_yaml
 from kb.remembered import RememberedKit
 from kb.statements import Id
-from kb.wording import ID_RULE, found, say_problem
+from kb.wording import ID_RULE, found, not_an_id, say_problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +240,8 @@ def _validate(entry: Entry, problems: list[Problem]) -> Any | None:
     try:
         _read_id(entry.id)
     except ValidationError:
-        problems.append(entry.problem((), f"{entry.section} {entry.id[:60]!a}: not an id", ID_RULE))
+        message = f"{entry.section} {entry.id[:60]!a}: {not_an_id(entry.id)}"
+        problems.append(entry.problem((), message, ID_RULE))
     try:
         return entry_reader(entry.section)(entry.raw)
     except ValidationError as error:

@@ -24,7 +24,7 @@ from kb.round_trip import with_parts
 from kb.sheet_map import SheetMap, check_columns, read_map
 from kb.sheets import Row, Sheet, read_sheet
 from kb.statements import Id
-from kb.wording import ID_RULE, say_problem
+from kb.wording import ID_RULE, not_an_id, say_problem
 
 _ID: TypeAdapter[str] = TypeAdapter(Id)
 
@@ -151,7 +151,7 @@ def _faults(
     try:
         _ID.validate_python(key)
     except ValidationError:
-        yield "not an id", ID_RULE
+        yield not_an_id(key), ID_RULE
         return
     if key in lines:
         yield f"stands twice in the sheet (first on row {lines[key]})", ""

@@ -55,6 +55,7 @@ class _Checker(Referring):
         for field in ("takes", "clears"):
             for i, place in enumerate(getattr(part, field)):
                 self.known("place", place, self.names.all_cars.places, (field, i))
+        self.places_once(part)
         for part_id, amount in part.contents.items():
             self.known("part", part_id, self.parts, ("contents", part_id))
             self.amount(part_id, amount, ("contents", part_id))
@@ -65,6 +66,14 @@ class _Checker(Referring):
         self.part_on_cars(part)
         self.part_with_others(part)
         self.order(part)
+
+    def places_once(self, part: Part) -> None:
+        named: set[str] = set()
+        for field in ("takes", "clears"):
+            for i, place in enumerate(getattr(part, field)):
+                if place in named:
+                    self.add((field, i), f"'{place}' is named twice under 'takes' and 'clears'")
+                named.add(place)
 
     def part_on_cars(self, part: Part) -> None:
         for i, fits in enumerate(part.fits):
@@ -178,6 +187,8 @@ class _Checker(Referring):
             self.need(need, None, ("requires", i))
         for i, conflict in enumerate(work.conflicts):
             self.conflict(conflict, None, ("conflicts", i))
+            if conflict.step == self.entry.id:
+                self.add(("conflicts", i), "a work step cannot conflict with itself")
         self.order(work)
 
     def order(self, staged: Staged) -> None:

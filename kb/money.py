@@ -40,6 +40,8 @@ def parse_money(text: str) -> Money:
     if match:
         return Money(Decimal(match[1]), match[2])
     fault = "is below zero" if text.lstrip().startswith("-") else "is not a sum of money"
+    if "," in text:
+        fault = "has a comma"
     raise ValueError(f"{shown(text)} {fault}; expected a price such as '129.50 EUR'")
 
 

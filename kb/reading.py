@@ -12,6 +12,7 @@ save that went wrong must not pass for a catalogue with less in it).
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from sys import intern
@@ -24,6 +25,7 @@ from kb.errors import Problem, shown
 MAX_DEPTH = 24
 MAX_SCALAR = 20_000
 MAX_FILE_BYTES = 128 * 2**20
+_MERGE_MARK = re.compile(r"^<{7} ", re.MULTILINE)
 _NULLS = frozenset({"", "~", "null"})
 
 
@@ -118,7 +120,7 @@ def read_yaml(name: str, text: str, problems: list[Problem]) -> Map | None:
         if not builder.read(text):
             return None
     except yaml.MarkedYAMLError as error:
-        problems.append(_say_syntax(name, error))
+        problems.append(_merge_left(name, text) or _say_syntax(name, error))
         return None
     except yaml.reader.ReaderError as error:
         line = text.encode()[: error.position].count(b"\n") + 1
@@ -213,8 +215,18 @@ _HINTS = {
     "mapping values are not allowed in this context": "quotes round a text that holds ': '",
     "found character that cannot start any token": "spaces for indents, quotes round a text that "
     "starts with a sign",
+    "found unknown escape character": "single quotes round a text that holds a backslash",
 }
 """What to do about the mistakes in YAML that are made most."""
+
+
+def _merge_left(name: str, text: str) -> Problem | None:
+    """That version control left both sides of a merge in a file, as it does in any text."""
+    mark = _MERGE_MARK.search(text)
+    if mark is None:
+        return None
+    line = text.count("\n", 0, mark.start()) + 1
+    return Problem(name, line, "the marks of a merge that was not finished", "one of both versions")
 
 
 def _say_syntax(name: str, error: yaml.MarkedYAMLError) -> Problem:

@@ -145,11 +145,18 @@ def parse_quantity(text: str, dimension: str) -> Quantity:
         tolerance = abs(factor) * _number(spread) if spread else 0.0
     except ValueError:
         due = f"{a_or_an(dimension)} with its unit, such as '10 {CANONICAL[dimension]}'"
-        fault = _fault(unit, dimension) if match else "is not a quantity"
+        fault = _misspelt(text) or (_fault(unit, dimension) if match else "is not a quantity")
         raise ValueError(f"{shown(text)} {fault}; expected {due}") from None
     if abs(value) > _LARGEST or tolerance > _LARGEST:
         raise ValueError(f"{shown(text)} is out of range")
     return Quantity(value, dimension, tolerance)
+
+
+def _misspelt(text: str) -> str:
+    """What is wrong with how a number is written; empty when it is something else."""
+    if re.match(r"\s*[+-]?[0-9.]*,", text):
+        return "has a comma in its number"
+    return "has an exponent" if re.match(r"\s*[+-]?[0-9.]+[eE][+-]?[0-9]", text) else ""
 
 
 def _fault(unit: str | None, due: str) -> str:

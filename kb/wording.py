@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping
 from typing import Any, get_args
 
@@ -158,3 +159,10 @@ def _models_in(annotation: Any) -> list[type[BaseModel]]:
 def _tags(model: type[BaseModel]) -> tuple[Any, ...]:
     field = model.model_fields.get("about") or model.model_fields.get("kind")
     return get_args(field.annotation) if field else ()
+
+
+def not_an_id(text: str) -> str:
+    """That a text is no id; letters that look like others are called by their name."""
+    odd = next((c for c in text if not c.isascii()), None)
+    holds = f": it holds {unicodedata.name(odd, 'a letter without a name').lower()}" if odd else ""
+    return f"not an id{holds}"

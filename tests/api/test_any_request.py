@@ -32,13 +32,13 @@ def keeps_the_contract(case):
 
 
 @CONTRACT.parametrize()
-@settings(max_examples=15, deadline=None, suppress_health_check=QUIET)
+@settings(max_examples=10, deadline=None, suppress_health_check=QUIET)
 def test_a_few_requests_to_each_route_keep_the_contract(case):
     keeps_the_contract(case)
 
 
 @pytest.mark.slow
 @CONTRACT.parametrize()
-@settings(max_examples=300, deadline=None, suppress_health_check=QUIET)
+@settings(max_examples=100, deadline=None, suppress_health_check=QUIET)
 def test_many_requests_to_each_route_keep_the_contract(case):
     keeps_the_contract(case)

@@ -14,6 +14,7 @@ from kb.catalogue import load, load_texts
 from kb.errors import CatalogueError, Problem
 from kb.reading import (
     MAX_DEPTH,
+    MAX_FILE_BYTES,
     MAX_SCALAR,
     Map,
     catalogue_files,
@@ -91,6 +92,20 @@ def test_the_length_of_a_text_is_bounded() -> None:
     assert top is None
     assert problems == [f"x.yaml:2: a text of {MAX_SCALAR + 1} characters; "
                         f"expected at most {MAX_SCALAR}"]
+
+
+@pytest.mark.slow
+def test_a_text_of_a_hundred_megabytes_is_refused_and_so_is_a_larger_file(tmp_path: Path) -> None:
+    huge = tmp_path / "huge.yaml"
+    huge.write_text(f"a: 1\nb: {'x' * (100 * 2**20)}\n")
+    with pytest.raises(CatalogueError) as caught:
+        load(tmp_path)
+    assert str(caught.value) == (
+        f"huge.yaml:2: a text of {100 * 2**20} characters; expected at most {MAX_SCALAR}")
+    with huge.open("ab") as larger:
+        larger.truncate(MAX_FILE_BYTES + 1)  # a hole: it takes no room on the disk
+    with pytest.raises(CatalogueError, match=r"huge\.yaml: the file is too large"):
+        load(tmp_path)
 
 
 def test_a_forbidden_character_is_found_on_its_line_after_letters_of_several_bytes() -> None:
