@@ -68,12 +68,11 @@ class _Checker(Referring):
         self.order(part)
 
     def places_once(self, part: Part) -> None:
-        named: set[str] = set()
         for field in ("takes", "clears"):
-            for i, place in enumerate(getattr(part, field)):
-                if place in named:
-                    self.add((field, i), f"'{place}' is named twice under 'takes' and 'clears'")
-                named.add(place)
+            places = getattr(part, field)
+            for i, place in enumerate(places):
+                if place in places[:i]:
+                    self.add((field, i), f"'{place}' is named twice under '{field}'")
 
     def part_on_cars(self, part: Part) -> None:
         for i, fits in enumerate(part.fits):
