@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field
 
+from api import outcomes as o
 from api.routes_choices import OffersQuestion, OptionsQuestion
 from api.routes_questions import in_cart
 from kb.baseline import find_baseline
@@ -109,21 +110,22 @@ def _offers(known: Catalogue, asked: OffersAsked) -> Front:
 
 @dataclass(frozen=True, slots=True)
 class Sort:
-    """One sort of question: its form, and what answers it."""
+    """One sort of question: its form, what answers it, and the form of what comes of it."""
 
     form: type[BaseModel]
     answer: Callable[[Catalogue, Any], BaseModel]
+    outcome: type[o.Outcome]
 
 
 SORTS: Mapping[str, Sort] = {
-    "needed": Sort(NeededAsked, _needed),
-    "package": Sort(PackageAsked, package),
-    "fit": Sort(FitAsked, _fit),
-    "options": Sort(OptionsAsked, _options),
-    "offers": Sort(OffersAsked, _offers),
-    "plan": Sort(PlanAsked, plan),
-    "gaps": Sort(GapsAsked, gaps),
-    "setup": Sort(SetupAsked, setup_sheet),
+    "needed": Sort(NeededAsked, _needed, o.NeededReply),
+    "package": Sort(PackageAsked, package, o.PackageReply),
+    "fit": Sort(FitAsked, _fit, o.FitReply),
+    "options": Sort(OptionsAsked, _options, o.OptionsReply),
+    "offers": Sort(OffersAsked, _offers, o.OffersReply),
+    "plan": Sort(PlanAsked, plan, o.PlanReply),
+    "gaps": Sort(GapsAsked, gaps, o.GapsReply),
+    "setup": Sort(SetupAsked, setup_sheet, o.SetupReply),
 }
 
 Asked = Annotated[

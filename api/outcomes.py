@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated, Literal
+
 from pydantic import BaseModel, Field
 
 from api.problems import ProblemDetails
@@ -10,23 +12,89 @@ from rules.gaps_models import Gaps
 from rules.plan_models import Plan
 from rules.setup_sheet_models import SetupSheet
 
-Answer = Needed | Package | FitSheet | Options | Front | Plan | Gaps | SetupSheet
-
 
 class Outcome(Model):
     """What came of one question: what it would have got if it had been asked by itself."""
 
-    ask: str = Field(description="as it was asked; empty: it was of no known sort")
     status: int = Field(description="as of a response of its own")
-    body: Answer | None = Field(description="the answer; None: there is a problem")
     problem: ProblemDetails | None = Field(description="why there is no answer")
+
+
+class NeededReply(Outcome):
+    """What came of a question for what is needed."""
+
+    ask: Literal["needed"]
+    body: Needed | None
+
+
+class PackageReply(Outcome):
+    """What came of a question for a package."""
+
+    ask: Literal["package"]
+    body: Package | None
+
+
+class FitReply(Outcome):
+    """What came of a question whether parts fit."""
+
+    ask: Literal["fit"]
+    body: FitSheet | None
+
+
+class OptionsReply(Outcome):
+    """What came of a question for what is still open."""
+
+    ask: Literal["options"]
+    body: Options | None
+
+
+class OffersReply(Outcome):
+    """What came of a question for packages to compare."""
+
+    ask: Literal["offers"]
+    body: Front | None
+
+
+class PlanReply(Outcome):
+    """What came of a question for the order of work."""
+
+    ask: Literal["plan"]
+    body: Plan | None
+
+
+class GapsReply(Outcome):
+    """What came of a question for what is missing."""
+
+    ask: Literal["gaps"]
+    body: Gaps | None
+
+
+class SetupReply(Outcome):
+    """What came of a question for starting values."""
+
+    ask: Literal["setup"]
+    body: SetupSheet | None
+
+
+class NoQuestion(Outcome):
+    """What came of something that asked nothing that is known."""
+
+    ask: Literal[""]
+    body: None
+
+
+AnyOutcome = Annotated[
+    NeededReply | PackageReply | FitReply | OptionsReply | OffersReply | PlanReply
+    | GapsReply | SetupReply | NoQuestion, Field(discriminator="ask"),
+]
+"""An outcome; `ask` is what was asked, and says what the body is."""
 
 
 class Outcomes(Model):
     """What came of each question, in their order."""
 
     catalog: CatalogRef
-    outcomes: tuple[Outcome, ...]
+    outcomes: tuple[AnyOutcome, ...]
 
 
 def is_final(answer: BaseModel | None) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from time import monotonic
-from typing import Any
+from typing import Any, cast
 
 from pydantic import BaseModel, Field, JsonValue
 
@@ -14,7 +14,7 @@ from api.document import ANSWERS, answers, blueprint
 from api.endpoint import NoQuery, endpoint
 from api.failures import refusal_of
 from api.limits import within_limits
-from api.outcomes import Outcome, Outcomes
+from api.outcomes import AnyOutcome, NoQuestion, Outcomes
 from api.problems import Refused, WrongField, problem_details
 from api.reading import validated_json, wrong_request
 from api.working import cut_short
@@ -49,16 +49,16 @@ def batch_by_body(query: NoQuery, body: Batch) -> Outcomes:
     ))
 
 
-def _outcome(known: Catalogue, question: BaseModel | dict[str, Any], ends: float) -> Outcome:
-    given = question if isinstance(question, dict) else {"ask": getattr(question, "ask", "")}
-    ask = given.get("ask")
+def _outcome(known: Catalogue, question: BaseModel | dict[str, Any], ends: float) -> AnyOutcome:
+    ask = question.get("ask") if isinstance(question, dict) else getattr(question, "ask", "")
     said = ask if isinstance(ask, str) and ask in SORTS else ""
+    form: Any = SORTS[said].outcome if said else NoQuestion
     try:
-        answer = _answer(known, _read(question), ends)
+        body = _answer(known, _read(question), ends)
     except Exception as error:  # whatever it is, it is the outcome of this question alone
         problem = problem_details(refusal_of(error))
-        return Outcome(ask=said, status=problem.status, body=None, problem=problem)
-    return Outcome(ask=said, status=200, body=answer, problem=None)
+        return cast(AnyOutcome, form(ask=said, status=problem.status, body=None, problem=problem))
+    return cast(AnyOutcome, form(ask=said, status=200, body=body, problem=None))
 
 
 def _answer(known: Catalogue, asked: BaseModel, ends: float) -> BaseModel:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from api.app import create_app
@@ -82,7 +84,7 @@ def test_an_answer_that_is_withheld_spoils_no_other(client, monkeypatch, caplog)
     def faulty(*_):
         raise FaultyAnswer(["two discs short"])
 
-    monkeypatch.setitem(SORTS, "plan", type(SORTS["plan"])(SORTS["plan"].form, faulty))
+    monkeypatch.setitem(SORTS, "plan", replace(SORTS["plan"], answer=faulty))
     outcomes = ask(client, {"ask": "plan", **PICK}, {"ask": "package", **PICK})
     assert [each["status"] for each in outcomes] == [500, 200]
     assert outcomes[0]["problem"]["code"] == "faulty_answer"
