@@ -113,8 +113,8 @@ class _Drawn:
             spot = view.spot(together)
             paper.area(shapely.Point(spot).buffer(3.5), THIN, fill="#111")
             labels.put(spot, ["both axles lock", f"together at {critical:.2f} g"], bold=True)
-        half = ideal_forces(layout, 0.3)
-        labels.put(view.spot((half.front / layout.weight, half.rear / layout.weight)), ["ideal"])
+        part = ideal.interpolate(0.2, normalized=True)
+        labels.put((part.x, part.y), ["ideal"])
         labels.put(view.spot((share * 0.5, (1 - share) * 0.5)), [f"new {share:.3f} front"])
         if self.stock is not None and abs(self.stock.front_share.nominal - share) > 0.002:
             old = self.stock.front_share.nominal

@@ -72,10 +72,13 @@ class _Drawn:
         self.scene = scene
         self.things: dict[str, _Thing] = {}
         self.tree: nx.DiGraph[str] = nx.DiGraph()
+        self.grounds: dict[str, a.Link] = {}
         for line in scene.package.lines:
             self._line(line)
         for work in scene.package.work:
             self._put(f"step:{work.step}", _Thing("work", [f"Work: {work.name}"]), work.because)
+        for key in [node for node in self.tree if node not in self.things]:
+            self.things[key] = _Thing("ground", [self._ground(key)])
         for line in scene.package.lines:
             if line.status != "picked":
                 self._also(f"part:{line.part}", line.serves)
@@ -97,10 +100,17 @@ class _Drawn:
         parent = above[-1].node
         self.tree.add_edge(parent, key)
         thing.why = self._why(parent, key, chain[-1])
-        if parent.startswith("rule:"):
-            rule = self.scene.known.rules[parent.removeprefix("rule:")]
-            why = _sentence(rule.why or "a rule of this car")
-            self.things.setdefault(parent, _Thing("ground", [why]))
+        self.grounds[parent] = above[-1]
+
+    def _ground(self, key: str) -> str:
+        """What a thing stands on that is no line of the list: a rule, or a stock part that stays.
+        """
+        sort, _, name = key.partition(":")
+        if sort == "place" and name in self.scene.at.baseline.fitted:
+            return f"On the car: {self.scene.name(self.scene.at.baseline.fitted[name])}"
+        if sort == "rule":
+            return _sentence(self.scene.known.rules[name].why or "a rule of this car")
+        return _sentence(self.grounds[key].text)
 
     def _why(self, parent: str, key: str, link: a.Link) -> str:
         """Why a thing is there, in as few words as do."""

@@ -209,4 +209,5 @@ def _path(spots: Sequence[Spot]) -> str:
 
 
 def _number(value: float) -> str:
-    return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text

@@ -165,7 +165,6 @@ class Labels:
     def __init__(self, paper: Paper, frame: BaseGeometry, drawn: Iterable[BaseGeometry]) -> None:
         self.paper, self.frame = paper, frame
         self.drawn = shapely.union_all([_as_surface(shape) for shape in drawn])
-        shapely.prepare(self.drawn)
 
     def within(self, spot: Spot, text: str) -> None:
         """A word in the middle of a surface, or beside it where others stand there."""
@@ -207,7 +206,8 @@ class Labels:
             box = shapely.box(x - 2, y - 1, x + wide + 2, y + high + 1)
             if not self.frame.covers(box) or taken.intersects(box):
                 continue
-            cost = reach * 6.0 + 4.0 * box.intersection(self.drawn).area
+            hidden = shapely.clip_by_rect(self.drawn, *box.bounds).area
+            cost = reach * 6.0 + 4.0 * float(hidden)
             if best is None or cost < best[0]:
                 best = cost, (x, y)
         return best[1] if best else None

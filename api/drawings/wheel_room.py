@@ -221,6 +221,7 @@ class _Drawn:
         paper.y = top + view.height + 2
         scale_bar(paper, view)
         gap = near.gap
+        paper.key("how near the obstacle may come, its own tolerance apart", CHAIN)
         paper.say(
             f"Before: {gap.nominal:.1f} mm, worst case {gap.worst:.1f}. After: "
             f"{gap.nominal + relief.by:.1f} mm, worst case {gap.worst + relief.by:.1f}. "
@@ -232,6 +233,7 @@ class _Drawn:
         paper.hatch(tyre, step=9)
         paper.area(tyre, SOLID)
         paper.area(view.on_paper(self.most), DASHED)
+        paper.area(view.on_paper(self.most.buffer(self.required)), CHAIN)
         _obstacle(paper, view.on_paper(shape), tyre, "", view.scale)
         way = shortest_way(self.tyre, shape)
         start, end = view.ends(way)

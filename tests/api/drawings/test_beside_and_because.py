@@ -8,6 +8,7 @@ import pytest
 
 from api.drawings.because import because
 from api.drawings.scene import Scene
+from rules import answers as a
 from tests.support.demo_kits import KITS, answered, demo, drawn
 from tests.support.drawn import SVG, Drawn
 
@@ -97,3 +98,19 @@ def test_a_short_kit_says_why_at_every_line() -> None:
 def test_an_impossible_question_has_no_reasons_to_draw() -> None:
     assert "because" not in drawn("what cannot be")
     assert not [name for name in drawn("what cannot be") if name.startswith("beside")]
+
+
+def test_what_rests_on_a_stock_part_or_a_rule_stands_under_it() -> None:
+    question, package = answered("brakes and wheels")
+    last = package.lines[-3]
+    chain = (
+        a.Link(node="place:front-hose", text="", why="", basis="maker", source=""),
+        a.Link(node=f"part:{last.part}", text="it is asked for", why="", basis="maker", source=""),
+    )
+    lines = (*package.lines[:-3], last.model_copy(update={"because": chain}), *package.lines[-2:])
+    changed = package.model_copy(update={"lines": lines})
+    (sketch,) = because(Scene(demo(), question, changed))
+    words = Drawn(sketch.drawing()).texts()
+    assert "On the car: Stock front brake hose, 2016 on" in words
+    assert any(word.startswith("This car watches its tyre pressures") for word in words)
+    assert any(word.startswith(f"{last.qty:g} × {last.name.split()[0]}") for word in words)
