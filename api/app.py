@@ -28,6 +28,7 @@ from api.current import KEY, Current, Served, served
 from api.document import INFO, document, operations, with_examples
 from api.failures import handle_failures
 from api.gate import Gate
+from api.intake import take_bodies_in
 from api.page.routes import page
 from api.problems import ProblemDetails
 from api.replies import Replies
@@ -74,6 +75,7 @@ def create_app(catalogue: Catalogue | str | Path, settings: Settings | None = No
     guard(app, chosen)
     compress_answers(app)
     app.after_request(_harden)
+    take_bodies_in(app)
     return app
 
 

@@ -13,11 +13,13 @@ import signal
 import socket
 import sys
 from functools import partial
+from math import ceil
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from flask import Flask
-from granian.constants import Interfaces
+from granian.constants import HTTPModes, Interfaces
+from granian.http import HTTP1Settings
 from granian.server import MPServer
 
 from api.app import create_app
@@ -29,8 +31,14 @@ from api.settings import Settings
 from kb.catalogue import Catalogue
 from kb.snapshot import load_cached
 
-LAST_SECONDS = 30
-"""How long a worker may take over its last answers when told to stop."""
+CONNECTIONS = 8192
+"""Connections that a worker holds open at a time; most of them idle."""
+
+HEAD_SECONDS = 10
+"""How long a caller may take over the head of a request. Common practice, no source."""
+
+LAST_SECONDS = 5
+"""So much longer than the longest answer a worker may take to stop."""
 
 _prepared: dict[Path, Flask] = {}
 
@@ -46,10 +54,10 @@ def serve(folder: Path, settings: Settings) -> None:
     start_log(settings.log_format)
     where = Path(folder).absolute()  # links are followed anew at each reload
     cache = settings.cache_folder or cache_folder()
+    known = load_cached(where, cache, least=LARGE)
     with TemporaryDirectory(prefix="kitwright-") as base:
         home = Path(base)
         _share_figures(home)
-        known = load_cached(where, cache, least=LARGE)
         _prepared[where] = create_app(known, settings)
         gc.freeze()  # keeps what forked workers share from being copied by their collectors
         _let_new_workers_be_stopped()
@@ -73,10 +81,12 @@ def worker(folder: Path, settings: Settings, home: Path, in_charge: int) -> Flas
 
 
 def _server(settings: Settings) -> MPServer:
+    longest = settings.most_seconds + settings.queue_seconds + LAST_SECONDS
     return MPServer(
         "kitwright", interface=Interfaces.WSGI, address=settings.host, port=settings.port,
-        workers=settings.workers, blocking_threads=settings.threads, respawn_failed_workers=True,
-        workers_kill_timeout=LAST_SECONDS, websockets=False,
+        workers=settings.workers, blocking_threads=settings.threads, backpressure=CONNECTIONS,
+        http=HTTPModes.http1, http1_settings=HTTP1Settings(header_read_timeout=HEAD_SECONDS * 1000),
+        respawn_failed_workers=True, workers_kill_timeout=ceil(longest), websockets=False,
     )
 
 

@@ -69,18 +69,11 @@ def _key(environ: WSGIEnvironment) -> Hashable:
     method = environ["REQUEST_METHOD"]
     if method == "GET":
         body = b""
-    elif method == "POST" and (length := _length(environ)) <= MOST_BODY:
-        body = environ["wsgi.input"].read(length)
-        environ["wsgi.input"] = BytesIO(body)
+    elif method == "POST" and isinstance(sent := environ["wsgi.input"], BytesIO):
+        body = sent.getvalue()
     else:
         return None
-    return body, *map(environ.get, DEPENDS)
-
-
-def _length(environ: WSGIEnvironment) -> int:
-    """The stated length of the body; more than any where none is stated."""
-    stated = environ.get("CONTENT_LENGTH") or ""
-    return int(stated) if stated.isdecimal() else MOST_BODY + 1
+    return None if len(body) > MOST_BODY else (body, *map(environ.get, DEPENDS))
 
 
 def _keep(response: Response) -> Response:

@@ -57,7 +57,7 @@ class Running:
     def workers(self) -> list[int]:
         """The processes that answer: those that were forked, and so look like their parent."""
         mine = psutil.Process(self.process.pid)
-        return sorted(c.pid for c in mine.children() if c.cmdline() == mine.cmdline())
+        return sorted(c.pid for c in mine.children() if _command(c) == _command(mine))
 
     def ask(self, path: str, body: bytes | None = None, timeout: float = 10) -> tuple[int, Any]:
         """Status and JSON of one request on a connection of its own."""
@@ -101,6 +101,13 @@ class Running:
             self.process.kill()
             raise
         return self.said
+
+
+def _command(process: psutil.Process) -> list[str]:
+    try:
+        return process.cmdline()
+    except (psutil.NoSuchProcess, psutil.ZombieProcess):
+        return []
 
 
 def free_port() -> int:
