@@ -39,8 +39,8 @@ class NotServable(Exception):
 
 
 def examine(
-    folder: Path, cache_folder: Path, read_seconds: float = READ_SECONDS,
-    audit_seconds: float = AUDIT_SECONDS,
+    folder: Path, cache_folder: Path, audit_seconds: float = AUDIT_SECONDS,
+    read_seconds: float = READ_SECONDS,
 ) -> Candidate:
     """The catalogue that is in `folder` now, as a snapshot in `cache_folder`.
 

@@ -10,14 +10,15 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from queue import Empty, SimpleQueue
+from textwrap import shorten
 from threading import Thread
 
-from api.examine import Candidate, NotServable, examine
+from api.examine import AUDIT_SECONDS, Candidate, NotServable, examine
 from api.notice import Notice, Refusal
 from kb.reading import catalogue_files
 
-MOST_SAID = 20
-"""So many problems of a refused catalogue are said; the rest are counted."""
+MOST_SAID, LONGEST_SAID = 10, 300
+"""So many problems of a refused catalogue are said, the others counted; so long is each."""
 
 FRESH_SECONDS = 6 * 3600.0
 """So often the files of a server are touched: many systems remove old ones from /tmp."""
@@ -31,9 +32,11 @@ log = logging.getLogger("kitwright.serve")
 class Reloader(Thread):
     """Examines the catalogue each time it is asked to; asking during that counts once more."""
 
-    def __init__(self, folder: Path, digest: str, home: Path, cache_folder: Path | None) -> None:
+    def __init__(
+        self, folder: Path, digest: str, home: Path, cache_folder: Path | None, audit: bool = True
+    ) -> None:
         super().__init__(name="reloader", daemon=True)
-        self.folder, self.home = folder, home
+        self.folder, self.home, self.audit = folder, home, audit
         self.cache_folder = cache_folder or home / "cache"
         self.notice = Notice(digest=digest)
         self.notice.post(home)
@@ -53,14 +56,14 @@ class Reloader(Thread):
         """Examine the catalogue and have it served, or say why not."""
         begun = time.monotonic()
         try:
-            found = examine(self.folder, self.cache_folder)
+            found = examine(self.folder, self.cache_folder, AUDIT_SECONDS if self.audit else 0)
             if found.digest == self.notice.digest:
                 self._post(self.notice.model_copy(update={"refused": None}))
                 log.info("reload: nothing has changed, serving %s", found.digest)
                 return
             self._take(found)
             log.info("reload: %s, %d parts, in %.1f s%s", found.digest, found.parts,
-                     time.monotonic() - begun, "" if found.audited else "; audit not finished")
+                     time.monotonic() - begun, "" if found.audited else ", not audited")
         except NotServable as error:
             self._refuse(error.problems)
         except OSError as error:
@@ -92,7 +95,7 @@ class Reloader(Thread):
                 path.unlink()
 
     def _refuse(self, problems: list[str] | tuple[str, ...]) -> None:
-        said = [*problems[:MOST_SAID]]
+        said = [shorten(problem, LONGEST_SAID) for problem in problems[:MOST_SAID]]
         if len(problems) > MOST_SAID:
             said.append(f"and {len(problems) - MOST_SAID} more")
         log.error("reload refused, still serving %s: %s", self.notice.digest, "; ".join(said))

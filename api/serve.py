@@ -63,7 +63,7 @@ def serve(folder: Path, settings: Settings) -> None:
         _let_new_workers_be_stopped()
         _print(where, known, settings)
         server = _server(settings)
-        reloader = Reloader(where, known.digest, home, cache)
+        reloader = Reloader(where, known.digest, home, cache, settings.audit)
         server.on_startup(partial(_listen, reloader, settings.watch))
         loader = partial(worker, where, settings, home, os.getpid())
         server.serve(target_loader=loader, wrap_loader=False)

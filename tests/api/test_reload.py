@@ -135,6 +135,13 @@ def test_a_refusal_is_put_up_beside_what_is_still_served(
     assert posted(home) == before
 
 
+def test_the_audit_can_be_left_out(shop: Path, home: Path) -> None:
+    reloader = Reloader(shop, load(shop).digest, home, None, audit=False)
+    write(shop, more=IMPOSSIBLE)
+    reloader.reload()
+    assert posted(home).digest == load(shop).digest
+
+
 def test_a_process_that_dies_while_it_reads_is_a_refusal(
     reloader: Reloader, home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

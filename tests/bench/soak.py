@@ -53,7 +53,7 @@ def soak(base: Path, size: int, seconds: float, reload_every: float) -> Soaked:
     states = cycle([written(base / name, _state(size, name)) for name in ("one", "two")])
     served = base / "served"
     _point(served, next(states))
-    with Running(served, log=base / "log") as running:
+    with Running(served, "--no-audit", log=base / "log") as running:
         running.wait()
         with Hammer(running.port, list(_asks(size)), threads=3) as hammer:
             due = time.monotonic() + reload_every
