@@ -7,6 +7,7 @@ from urllib.parse import quote, urlencode
 
 from pydantic import Field
 
+from api.answering import answered_with_or_without
 from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint, picture
 from api.drawings.all import drawing_names, drawing_of, drawings_of
@@ -17,7 +18,6 @@ from api.routes_questions import PackageQuery, fields_as_in_address, question_of
 from api.views import DrawingRow, Drawings, DrawnValue
 from kb.errors import nearest_name
 from rules.answers import Model, Package, Question
-from rules.resolve import package
 
 routes = blueprint("drawings", ANSWERS, "/v1")
 
@@ -55,7 +55,7 @@ def _asked(query: PackageQuery) -> tuple[Question, Package]:
     known = catalogue()
     with fields_as_in_address():
         question = question_of(known, query.model_copy(update={"alternatives": False}))
-        return question, package(known, question)
+        return question, answered_with_or_without(known, question)
 
 
 def _row(drawing: Drawing, query: PackageQuery) -> DrawingRow:

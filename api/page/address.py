@@ -35,6 +35,10 @@ class Address(Look):
         """The address of this state with some fields changed."""
         return link(path, self.model_copy(update=changes))
 
+    def kit_only(self, path: str) -> str:
+        """The address of another view of the same kit, whatever is looked for beside it."""
+        return self.to(path, find="", place=None, skip=0)
+
     def as_api(self, path: str) -> str:
         """The address of the JSON API that asks the same question."""
         asked = {name: getattr(self, name) for name in PackageQuery.model_fields}

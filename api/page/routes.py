@@ -10,10 +10,12 @@ from typing import Any
 from flask import Blueprint, Response, render_template, request
 
 from api import text as t
+from api.answering import answered
 from api.current import catalogue
+from api.drawings.all import drawings_of
 from api.endpoint import VERSION
+from api.limits import within_limits
 from api.page.address import HOME, Address, item_text, read_address
-from api.page.answering import answered
 from api.page.cars import cars_meant, questions
 from api.page.changes import Changes
 from api.page.kit import Kit
@@ -44,6 +46,7 @@ POLICY = "; ".join((
 ))
 """Content-Security-Policy: everything from here, nothing inline, nothing from elsewhere."""
 
+DRAWING = "/v1/drawings/{}.svg"
 VERDICTS = {
     "fits": "fits", "fits_with_work": "fits with work", "does_not_fit": "does not fit",
     "not_known": "not known",
@@ -80,7 +83,7 @@ class Asked:
 @page.get(HOME)
 def counter() -> Response:
     """The page: which car, what is wanted, the kit."""
-    known, address = catalogue(), read_address()
+    known, address = catalogue(), within_limits(read_address())
     cars = cars_meant(known, address)
     if len(cars) != 1:
         return _shown("which_car.html", known, address, cars=cars, **_which(cars, address))
@@ -108,6 +111,18 @@ def to_print() -> Response:
     )
 
 
+@page.get("/drawings")
+def to_look_at() -> Response:
+    """The drawings of the kit, with the numbers written in them."""
+    asked = _settled()
+    answer = asked.answer()
+    found = drawings_of(asked.known, asked.question, answer)
+    return _shown(
+        "drawings.html", asked.known, asked.address, **_about(asked), answer=answer,
+        drawings=found, source=asked.address.as_api(DRAWING),
+    )
+
+
 @page.get("/order.csv")
 def to_order() -> Response:
     """What to order, for the order desk."""
@@ -126,7 +141,7 @@ def to_order() -> Response:
 
 def _settled() -> Asked:
     """What is asked, of an address that says which car. Raises QuestionError otherwise."""
-    known, address = catalogue(), read_address()
+    known, address = catalogue(), within_limits(read_address())
     cars = cars_meant(known, address)
     if len(cars) != 1:
         raise QuestionError("vehicle", "which car? The address leaves it open")

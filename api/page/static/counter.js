@@ -11,6 +11,7 @@
   let resting = 0;
 
   root.classList.add("live");
+  later();
 
   function regions(from) {
     return new Map([...from.querySelectorAll("[data-region]")].map((r) => [r.id, r.outerHTML]));
@@ -42,6 +43,19 @@
     root.removeAttribute("aria-busy");
     if (history_) history[history_](null, "", address);
     document.dispatchEvent(new Event("shown"));
+    later();
+  }
+
+  // What takes longer comes after the kit, in place of the link that leads to it.
+  async function later() {
+    const link = document.querySelector("a[data-later]");
+    if (!link) return;
+    const region = link.closest("[data-region]");
+    const response = await fetch(link.href).catch(() => null);
+    if (!response?.ok) return;
+    const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+    if (link.isConnected) link.parentElement.replaceWith(fresh.getElementById(link.dataset.later));
+    region.dispatchEvent(new Event("drawn", { bubbles: true }));
   }
 
   function show(fresh) {

@@ -21,6 +21,7 @@ STATES = {
     "a clash": f"/?{CAR}&pick=caliper-tor&pick=wheel-corrie-15&digest=0",
     "a wrong question": f"/?{CAR}&pick=caliper-carn",
     "an address that cannot be read": "/?vehicle=quernby&year=soon",
+    "drawings": f"/drawings?{CAR}&pick=caliper-cairn&pick=wheel-corrie-16",
     "on paper": f"/print?{CAR}&pick=caliper-cairn&pick=wheel-corrie-16",
     "a clash on paper": f"/print?{CAR}&pick=caliper-tor&pick=wheel-corrie-15",
 }

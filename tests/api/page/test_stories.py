@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -164,11 +165,34 @@ def test_the_address_brings_the_same_page_back(visit, settled):
     settled(page, lambda: page.locator("#find").fill("hoverell"))
     settled(page, lambda: page.locator("#pick-tyre-hover-16").click())
     settled(page, lambda: page.locator("#have-tyre-hover-16").check())
-    seen = page.locator("main").inner_text()
+
+    def seen(page: Page) -> list[str]:
+        return [page.locator(f"#{part}").inner_text() for part in ("car", "wanted", "hits", "kit")]
+
+    before = seen(page)
     page.reload()
-    assert page.locator("main").inner_text() == seen
-    again = visit(page.url.partition("127.0.0.1")[2].partition("/")[2].join(["/", ""]))
-    assert again.locator("main").inner_text() == seen
+    assert seen(page) == before
+    path = urlsplit(page.url)
+    assert seen(visit(f"{path.path}?{path.query}")) == before
+
+
+def test_drawings_come_after_the_kit_with_their_numbers_as_text(visit):
+    page = visit(f"{CAR}&pick=caliper-cairn&pick=wheel-corrie-16")
+    drawing = page.locator("#drawing-caliper-front")
+    expect(drawing.get_by_role("img")).to_have_attribute("alt", re.compile("19.5 mm"))
+    drawing.scroll_into_view_if_needed()
+    drawn = "img => img.decode().then(() => img.naturalWidth)"
+    assert drawing.get_by_role("img").evaluate(drawn) > 100
+    drawing.locator("summary").click()
+    expect(drawing.locator("tr", has_text="radial gap").first).to_contain_text("19.5 mm")
+
+
+def test_without_script_drawings_have_a_page_of_their_own(visit):
+    page = visit(f"{CAR}&pick=caliper-cairn&find=corrie", script=False)
+    page.locator("#look-at").click()
+    expect(page.locator("#drawing-caliper-front")).to_be_visible()
+    page.locator("#back").click()
+    expect(page.locator(".picks code")).to_have_text(["caliper-cairn"])
 
 
 def test_back_and_forward_go_through_the_picks(visit, settled):
