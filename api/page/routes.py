@@ -15,6 +15,7 @@ from api.current import catalogue
 from api.drawings.all import drawings_of
 from api.endpoint import VERSION
 from api.limits import within_limits
+from api.outcomes import is_final
 from api.page.address import HOME, Address, item_text, read_address
 from api.page.cars import cars_meant, questions
 from api.page.changes import Changes
@@ -232,11 +233,12 @@ def _shown(
         changed_since=request.args.get("digest", known.digest) != known.digest, **context,
     )
     response = Response(text, status, mimetype="text/html")
-    response.headers["Cache-Control"] = "no-cache" if status == 200 else "no-store"
-    if status == 200:
-        response.add_etag()
-        response.make_conditional(request)
-    return response
+    if status != 200 or ("answer" in context and not is_final(context["answer"])):
+        response.headers["Cache-Control"] = "no-store"
+        return response
+    response.headers["Cache-Control"] = "no-cache"
+    response.add_etag(weak=True)  # of the page, not of its bytes: see api.compression
+    return response.make_conditional(request)
 
 
 def way_as_button(way: a.WayOut) -> str:
