@@ -18,7 +18,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 SPARE_THREADS = 4
-"""Threads of a worker that no question can take: for health, metrics and refusals."""
+"""Threads of a worker that nobody can take: for health, metrics and refusals."""
 
 Command = Callable[..., None]
 
@@ -52,7 +52,7 @@ class Settings(BaseModel):
         30.0, gt=0, le=120, description="the longest deadline of a question, or of a batch"
     )
     questions: int = Field(2, ge=1, le=64, description="questions a worker has in hand at a time")
-    queue: int = Field(32, ge=0, le=1000, description="questions that wait in a worker")
+    queue: int = Field(16, ge=0, le=1000, description="questions that wait in a worker")
     queue_seconds: float = Field(5.0, ge=0, le=60, description="the longest a question waits")
 
     answer_bytes: int = Field(
@@ -64,8 +64,10 @@ class Settings(BaseModel):
 
     @property
     def threads(self) -> int:
-        """Threads of a worker: questions in hand and waiting, and some that none can take."""
-        return self.questions + self.queue + SPARE_THREADS
+        """Threads of a worker: for questions in hand and waiting, for as many whose bodies are
+        still coming in (`api.intake`), and some that none of them can take.
+        """
+        return 2 * (self.questions + self.queue) + SPARE_THREADS
 
     def lines(self) -> Iterator[str]:
         """Each setting as `name=value`, fit to be printed: secrets are not shown."""

@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner
 from pydantic import SecretStr
 
-from api.settings import SPARE_THREADS, Settings, settings_options
+from api.settings import Settings, settings_options
 
 TOKEN = "correct-horse-battery"
 
@@ -73,6 +73,7 @@ def test_what_is_printed_holds_every_setting_and_no_secret():
     assert TOKEN not in " ".join(lines)
 
 
-def test_questions_can_never_take_every_thread():
-    settings = Settings(questions=4, queue=10)
-    assert settings.threads - settings.questions - settings.queue == SPARE_THREADS
+def test_questions_and_slow_bodies_together_never_take_every_thread():
+    for settings in (Settings(questions=4, queue=10), Settings(questions=1, queue=0)):
+        bodies = settings.threads // 2  # as api.intake takes them
+        assert settings.threads - settings.questions - settings.queue - bodies >= 2
