@@ -238,7 +238,8 @@ def _shown(
         return response
     response.headers["Cache-Control"] = "no-cache"
     response.add_etag(weak=True)  # of the page, not of its bytes: see api.compression
-    return response.make_conditional(request)
+    response.make_conditional(request)
+    return response
 
 
 def way_as_button(way: a.WayOut) -> str:
