@@ -60,10 +60,11 @@ class Asked:
         return self.cone.say
 
 
-def ask(catalogue: Catalogue, question: a.Question) -> Asked:
+def ask(catalogue: Catalogue, question: a.Question, *, lazy: bool = False) -> Asked:
     """The problem of a question, its time running from now.
 
-    Raises QuestionError for what the catalogue does not know.
+    `lazy`: only as much of it as the least package turns out to need, which is quicker where that
+    is all that is asked; not where mass comes before the number of lines. Raises QuestionError for what the catalogue does not know.
     """
     ends = monotonic() + question.deadline
     baseline = find_baseline(catalogue, question.vehicle, question.year, question.variant)
@@ -74,7 +75,10 @@ def ask(catalogue: Catalogue, question: a.Question) -> Asked:
     for kit, count in list(on_hand.items()):
         for inner, amount in situation.unpacked(kit).items():
             on_hand[inner] = on_hand.get(inner, Fraction(0)) + count * amount
-    cone = Cone(situation, picks, on_hand, wishes_of(situation, question))
+    cone = Cone(
+        situation, picks, on_hand, wishes_of(situation, question),
+        lazy=lazy and question.prefer != "least_mass",
+    )
     return Asked(catalogue, question, cone, notes, ends)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from zlib import crc32
 
 from rules.clingo_amounts import Amounts
 from rules.clingo_program import Program, Terms
@@ -35,8 +36,7 @@ class Costs:
             elif kind == "stays":
                 self._stock_mass(key, literal)
         self._fallen()
-        order = sorted(problem.new_parts())
-        self._add("rank", [(program.literal(v), i + 1) for i, (_, v) in enumerate(order)])
+        self._add("rank", [(program.literal(v), _rank(part)) for part, v in problem.new_parts()])
 
     def minimize(self, levels: Sequence[str]) -> None:
         """Make the levels least, the first before the second and so on."""
@@ -99,3 +99,10 @@ class Costs:
             self._add("minutes", [(literal, seconds)])
         if cents := labour_cents(self.at, minutes):
             self._add("money", [(literal, cents)])
+
+
+def _rank(part: str) -> int:
+    """A number for an id, by which one of two equal packages is taken: always the same one,
+    whatever else is in the catalogue.
+    """
+    return 1 + crc32(part.encode()) % (1 << 20)

@@ -76,13 +76,19 @@ def combine(
                         yield Combined(check, members, axle, verdict, bare)
 
 
-def judge(situation: Situation, new: Iterable[str], off: Iterable[str]) -> Iterator[Combined]:
-    """Every check of what is on a car: `new` parts added, the stock parts of `off` gone."""
+def judge(
+    situation: Situation, new: Iterable[str], off: Iterable[str],
+    by: Iterable[Check] | None = None,
+) -> Iterator[Combined]:
+    """Every check of what is on a car: `new` parts added, the stock parts of `off` gone.
+
+    `by`: only these checks.
+    """
     there = stock_by_kind(situation, off)
     for part in new:
         there.setdefault(situation.parts[part].kind, []).append(added(situation, part))
     everything = stock_by_kind(situation)
-    for check in checks().values():
+    for check in checks().values() if by is None else by:
         pools = [in_role(there, role) for role in check.roles]
         modifiers = there.get(check.modifier or "", [])
         for found in combine(situation, check, pools, [None, *modifiers], everything):

@@ -1,15 +1,21 @@
 """What changes for people between two catalogues: packages, not texts.
 
 Asked in both: every part that can be ordered, by itself, on every car, and every remembered kit.
-Cars that are alike in both catalogues are asked once; a question is answered again only where what
-its cone reads is not the same.
+Cars that are alike in both catalogues are asked once, and a problem that was solved before, on
+another car or in the other catalogue, is not solved again. Only answers that are not the same are
+re-checked and put into words. Many questions are shared out to all processors.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+import gc
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
+from multiprocessing import get_context
 from typing import Literal
 
 from pydantic import Field
@@ -19,19 +25,25 @@ from kb.catalogue import Catalogue
 from kb.collection import no_collection
 from kb.entries import Part
 from rules import answers as a
-from rules.alike import Cars, said
+from rules.alike import Cars, alike, said
 from rules.answers import CatalogRef, Model
-from rules.audit_base import Scene
 from rules.audit_kits import question_of
-from rules.compare_answers import Answers, Brief, Found
-from rules.compare_reads import Altered, altered, reads, touched
+from rules.compare_answers import Answers, Brief
+from rules.compare_reads import Altered, altered
 from rules.naming import catalog_ref
+from rules.sameness import Solved
 
 What = Literal[
     "impossible", "possible", "dearer", "cheaper", "other_lines", "to_measure", "measured",
 ]
+ORDER: tuple[What, ...] = (
+    "impossible", "possible", "dearer", "cheaper", "to_measure", "measured", "other_lines",
+)
 Progress = Callable[[int, int], None]
-"""Told how many questions are done, of how many."""
+"""Told how many parts and kits are done, of how many."""
+
+FEW = 600
+"""Questions that are answered sooner than other processes have started."""
 
 
 class Change(Model):
@@ -56,13 +68,175 @@ class Comparison(Model):
     new: CatalogRef
     altered: tuple[str, ...] = Field(description="entries that are not the same, and how")
     questions: int = Field(description="how many there are, cars that are alike counted once")
-    asked_again: int = Field(description="of these, the ones whose cone is not the same")
+    asked_again: int = Field(description="of these, the ones whose problem is not the same")
     changes: tuple[Change, ...]
 
     @property
     def worse(self) -> bool:
         """Whether a package became impossible, or a remembered kit is not what it was."""
         return any("impossible" in change.what for change in self.changes)
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What came of the questions about one part, or of one kit."""
+
+    questions: int
+    again: int
+    changes: tuple[Change, ...]
+
+
+def compare(
+    old: Catalogue, new: Catalogue, progress: Progress = lambda done, of: None,
+    *, newest: bool = False, deadline: float = 10.0, processes: int | None = None,
+) -> Comparison:
+    """Every question whose answer is another in the new catalogue, with the reason.
+
+    `newest`: only the newest car of each variant, which is quicker. `processes`: how many share
+    the work; as many as there are processors where it is worth it. Raises OutOfTime when a
+    question takes longer than `deadline` seconds, FaultyAnswer when a package fails its re-check.
+    """
+    both = _Both(old, new, newest, deadline)
+    found: list[_Found] = []
+    if both.what.entries or both.what.whole or old.kits != new.kits:
+        jobs = both.jobs
+        for done, one in enumerate(_shared_out(both, jobs, processes)):
+            progress(done, len(jobs))
+            found.append(one)
+    what = both.what
+    return Comparison(
+        old=catalog_ref(old), new=catalog_ref(new),
+        questions=sum(one.questions for one in found), asked_again=sum(one.again for one in found),
+        altered=(*(["the shop's own section"] if what.whole else []), *map(what.said, what.entries)),
+        changes=tuple(sorted(
+            (change for one in found for change in one.changes),
+            key=lambda c: (ORDER.index(c.what[0]), c.kit or "~", c.picks, c.cars, c.before or ""),
+        )),
+    )
+
+
+# -- sharing the work out -------------------------------------------------------------------------
+
+Job = tuple[Literal["part", "kit"], str]
+
+
+def _shared_out(both: _Both, jobs: Sequence[Job], processes: int | None) -> Iterator[_Found]:
+    """What comes of every job, in any order."""
+    if processes is None:
+        worth = len(jobs) * len(both.groups) > FEW
+        processes = (os.cpu_count() or 1) if worth else 1
+    if processes == 1:
+        with no_collection():
+            yield from map(both.found, jobs)
+        return
+    pool = ProcessPoolExecutor(
+        processes, get_context("spawn"), _start, (both.old.catalogue, both.new.catalogue,
+                                                  both.newest, both.old.deadline),
+    )
+    with pool:
+        try:
+            for done in as_completed([pool.submit(_work, job) for job in jobs]):
+                yield done.result()
+        finally:
+            pool.shutdown(cancel_futures=True)
+
+
+_mine: list[_Both] = []
+"""What this process works with, when it was started to share the work."""
+
+
+def _start(old: Catalogue, new: Catalogue, newest: bool, deadline: float) -> None:
+    _mine[:] = [_Both(old, new, newest, deadline)]
+    gc.disable()
+
+
+def _work(job: Job) -> _Found:
+    found = _mine[0].found(job)
+    gc.collect()  # between jobs, and only what this one left: not what is kept for the next
+    gc.freeze()
+    return found
+
+
+# -- the questions --------------------------------------------------------------------------------
+
+
+class _Both:
+    """Two catalogues, side by side."""
+
+    def __init__(self, old: Catalogue, new: Catalogue, newest: bool, deadline: float) -> None:
+        self.old, self.new = Answers(old, deadline), Answers(new, deadline)
+        self.newest = newest
+        self.what = altered(old, new)
+
+    @property
+    def jobs(self) -> list[Job]:
+        """Every part and every kit of either, what takes longest first if it can be told."""
+        parts = {**self.old.catalogue.parts, **self.new.catalogue.parts}
+        kits = {**self.old.catalogue.kits, **self.new.catalogue.kits}
+        return [*(("kit", key) for key in sorted(kits)), *(("part", key) for key in sorted(parts))]
+
+    @cached_property
+    def groups(self) -> list[Cars]:
+        """Cars that are alike in both catalogues."""
+        where: dict[str, list[int]] = {}
+        cars: dict[str, Baseline] = {}
+        for side in (self.old, self.new):
+            for number, group in enumerate(alike(side.catalogue)):
+                for car in group:
+                    cars[car.id] = car
+                    where.setdefault(car.id, [-1, -1])[side is self.new] = number
+        found: dict[tuple[int, ...], list[Baseline]] = {}
+        for key, car in cars.items():
+            found.setdefault(tuple(where[key]), []).append(car)
+        if not self.newest:
+            return [tuple(group) for group in found.values()]
+        last = {(car.vehicle_id, car.variant_id): car.id for car in cars.values()}
+        newest = set(last.values())
+        return [tuple(g) for g in found.values() if any(car.id in newest for car in g)]
+
+    def found(self, job: Job) -> _Found:
+        """What comes of one part or one kit."""
+        solved = Solved()
+        questions = list(self._of_part(job[1]) if job[0] == "part" else self._of_kit(job[1]))
+        near = [q for q in questions if q.kit or self.what.near(q.question.vehicle)]
+        compared = [self._compared(question, solved) for question in near]
+        changes = [found for found in compared if isinstance(found, Change)]
+        again = sum(found is not None for found in compared)
+        return _Found(len(questions), again, tuple(_merged(changes)))
+
+    def _of_part(self, part: str) -> Iterator[_Question]:
+        for cars in self.groups:
+            if any(side.sells(part, cars[0].id) for side in (self.old, self.new)):
+                yield _Question(cars, _single(cars[0], part))
+
+    def _of_kit(self, key: str) -> Iterator[_Question]:
+        kit = self.new.catalogue.kits.get(key) or self.old.catalogue.kits[key]
+        cars = tuple(
+            group[0] for group in self.groups for car in group if car.vehicle_id == kit.vehicle
+            and kit.variant in (None, car.variant_id) and kit.year in (None, car.year)
+        )
+        yield _Question(cars[:1], question_of(kit), key)
+
+    # -- the answers ------------------------------------------------------------------------------
+
+    def _compared(self, question: _Question, solved: Solved) -> Change | Literal["same"] | None:
+        """The change; "same" where the answer is the same to another problem, None where even the
+        problem is.
+        """
+        asked = self.old.ask(question.question)
+        was = self.old.find(asked, solved) if asked else None
+        if asked and self.what.passes_by(asked.cone):
+            return None
+        asked_now = self.new.ask(question.question)
+        now = self.new.find(asked_now, solved) if asked_now else None
+        before, after = self.old.brief(asked, was), self.new.brief(asked_now, now)
+        kinds = tuple(_kinds(before, after))
+        if not kinds:
+            return "same" if was is not now else None
+        whys = [self.old.recheck(asked, was), self.new.recheck(asked_now, now)]
+        met = {entry for one in (asked, asked_now) if one for entry in self.what.met_by(one.cone)}
+        parts = {**self.old.catalogue.parts, **self.new.catalogue.parts}
+        return _change(question, parts, before, after, kinds, sorted(met), whys[1] or whys[0])
 
 
 @dataclass(frozen=True)
@@ -74,133 +248,11 @@ class _Question:
     kit: str | None = None
 
 
-def compare(
-    old: Catalogue, new: Catalogue, progress: Progress = lambda done, of: None,
-    *, newest: bool = False, deadline: float = 10.0,
-) -> Comparison:
-    """Every question whose answer is another in the new catalogue, with the reason.
-
-    `newest`: only the newest car of each variant, which is quicker. Raises OutOfTime when a
-    question takes longer than `deadline` seconds, FaultyAnswer when a package fails its re-check.
-    """
-    what = altered(old, new)
-    if not what.entries and not what.whole and old.kits == new.kits:
-        return _comparison(old, new, what, 0, 0, [])
-    with no_collection():
-        questions, most = _questions(Scene(old), Scene(new), what, newest)
-    answers = Answers(old, deadline), Answers(new, deadline)
-    changes, again = [], 0
-    for done, question in enumerate(questions):
-        progress(done, len(questions))
-        found = _compared(*answers, question, what)
-        again += found is not None
-        if isinstance(found, Change):
-            changes.append(found)
-    progress(len(questions), len(questions))
-    return _comparison(old, new, what, most, again, _merged(changes))
-
-
-def _comparison(
-    old: Catalogue, new: Catalogue, what: Altered, questions: int, again: int,
-    changes: Iterable[Change],
-) -> Comparison:
-    order = ("impossible", "possible", "dearer", "cheaper", "to_measure", "measured", "other_lines")
-    return Comparison(
-        old=catalog_ref(old), new=catalog_ref(new), questions=questions, asked_again=again,
-        altered=(
-            *(["the shop's own section"] if what.whole else []),
-            *(f"{entry}: {how}" for entry, how in what.entries.items()),
-        ),
-        changes=tuple(sorted(
-            changes, key=lambda c: (order.index(c.what[0]), c.kit or "~", c.picks, c.cars)
-        )),
-    )
-
-
-# -- the questions --------------------------------------------------------------------------------
-
-
-def _questions(
-    before: Scene, after: Scene, what: Altered, newest: bool
-) -> tuple[list[_Question], int]:
-    """The questions that may be touched, and how many there are in all."""
-    found: list[_Question] = []
-    most = 0
-    last = {(car.vehicle_id, car.variant_id): car.id for car in (*before.cars, *after.cars)}
-    for was, now, cars in _groups(before, after):
-        if newest and not any(car.id in last.values() for car in cars):
-            continue
-        sides = [(scene, group) for scene, group in ((before, was), (after, now)) if group]
-        parts = {
-            part for scene, group in sides for part, _ in scene.whole(group).problem.new_parts()
-            if scene.whole(group).at.buyable(part)
-        }
-        most += len(parts)
-        near = {part for scene, group in sides for part in touched(scene, group, what)}
-        found += [_Question(cars, _single(cars[0], part)) for part in sorted(parts & near)]
-    for key in sorted({*before.catalogue.kits, *after.catalogue.kits}):
-        kit = after.catalogue.kits.get(key) or before.catalogue.kits[key]
-        asked = question_of(kit)
-        cars = tuple(
-            car for car in (*before.cars, *after.cars) if car.vehicle_id == kit.vehicle
-            and kit.variant in (None, car.variant_id) and kit.year in (None, car.year)
-        )
-        found.append(_Question(cars[:1], asked, key))
-        most += 1
-    return found, most
-
-
-def _groups(before: Scene, after: Scene) -> Iterator[tuple[Cars, Cars, Cars]]:
-    """Cars that are alike in both catalogues, with their group in each."""
-    was = {car.id: group for group in before.groups for car in group}
-    now = {car.id: group for group in after.groups for car in group}
-    cars = {car.id: car for car in (*before.cars, *after.cars)}
-    pairs: dict[tuple[str, str], list[Baseline]] = {}
-    for key, car in cars.items():
-        names = tuple(side[key][0].id if key in side else "" for side in (was, now))
-        pairs.setdefault((names[0], names[1]), []).append(car)
-    for found in pairs.values():
-        key = found[0].id
-        yield was.get(key, ()), now.get(key, ()), tuple(found)
-
-
 def _single(car: Baseline, part: str) -> a.Question:
     return a.Question(
         vehicle=car.vehicle_id, variant=car.variant_id, year=car.year, alternatives=False,
         picks=(a.Item(part=part),),
     )
-
-
-# -- the answers ----------------------------------------------------------------------------------
-
-
-def _compared(
-    old: Answers, new: Answers, question: _Question, what: Altered
-) -> Change | Literal["same"] | None:
-    """The change; "same" when asked again to the same answer, None when not even asked."""
-    was, now = old.ask(question.question), new.ask(question.question)
-    entries: frozenset[str] = frozenset()
-    if was and now:
-        (read, said_old), (read_new, said_new) = reads(was.cone), reads(now.cone)
-        entries = read | read_new
-        unaltered = not any(entry in what for entry in entries)
-        if not what.whole and unaltered and read == read_new and said_old == said_new:
-            return None
-    found = old.find(was) if was else None, new.find(now) if now else None
-    if found[0] and found[1] and found[0].mark == found[1].mark:
-        return "same"
-    before, after = _brief(old, found[0]), _brief(new, found[1])
-    kinds = tuple(_kinds(before, after))
-    if not kinds:
-        return "same"
-    because = [f"{entry}: {what.entries[entry]}" for entry in sorted(entries) if entry in what]
-    named = {**old.catalogue.parts, **new.catalogue.parts}
-    return _change(question, named, before, after, kinds, because)
-
-
-def _brief(answers: Answers, found: Found | None) -> Brief:
-    unknown = Brief("impossible", why="the catalogue does not have this car or this part")
-    return answers.brief(found) if found else unknown
 
 
 def _kinds(was: Brief, now: Brief) -> Iterator[What]:
@@ -219,19 +271,17 @@ def _kinds(was: Brief, now: Brief) -> Iterator[What]:
 
 def _change(
     question: _Question, parts: Mapping[str, Part], was: Brief, now: Brief,
-    kinds: tuple[What, ...], because: list[str],
+    kinds: tuple[What, ...], met: Sequence[str], why: str,
 ) -> Change:
     picks = tuple(item.part for item in question.question.picks)
-    names = tuple(parts[p].name for p in picks)
     both = was.outcome != "impossible" and now.outcome != "impossible"
-    why = now.why or was.why
     return Change(
-        what=kinds, picks=picks, names=names, kit=question.kit, cars=said(question.cars),
-        before=was.price, after=now.price,
+        what=kinds, picks=picks, names=tuple(parts[p].name for p in picks), kit=question.kit,
+        cars=said(question.cars), before=was.price, after=now.price,
         gained=_lines(now.lines - was.lines) if both else (),
         lost=_lines(was.lines - now.lines) if both else (),
         because=(
-            *because, *([why] if why else []),
+            *met, *([why] if why else []),
             *(f"to measure: {what}" for what in sorted(now.measures - was.measures) if both),
         ),
     )

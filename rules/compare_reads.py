@@ -1,38 +1,73 @@
-"""What differs between two catalogues, and which questions can have another answer for it."""
+"""What differs between two catalogues, and which of it a question has met."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from kb.catalogue import Catalogue
-from kb.graph import key_of
-from rules.alike import Cars
-from rules.audit_base import Scene
 from rules.cone import Cone
-from rules.problem import Atom
-from rules.reach import Reach
 from rules.situation import Situation
 
 SECTIONS = ("vehicles", "parts", "work", "rules", "trials")
+
+WEIGHS_ONLY = frozenset({
+    "price", "fitting_time", "cautions", "note", "recommends", "tools", "torque", "stage",
+    "after", "before",
+})
+"""Fields of a part that say nothing of what goes together."""
 
 
 @dataclass(frozen=True)
 class Altered:
     """The entries that are not the same in both catalogues, as "section/id", and how."""
 
-    entries: Mapping[str, str]
+    entries: Mapping[str, tuple[str, ...]]
+    """The fields that are not the same, or the one word "added", "removed" or "kind"."""
     whole: bool
     """The shop itself changed: its limits, its rate or its currency."""
 
-    def __contains__(self, entry: str) -> bool:
-        return entry in self.entries
+    def said(self, entry: str) -> str:
+        """An altered entry and how it was altered."""
+        return f"{entry}: {', '.join(how.replace('_', ' ') for how in self.entries[entry])}"
+
+    def near(self, vehicle: str) -> bool:
+        """Whether a question about this vehicle can meet any of it."""
+        others = all(e.startswith("vehicles/") and e != f"vehicles/{vehicle}" for e in self.entries)
+        return self.whole or not others
+
+    @cached_property
+    def weights(self) -> frozenset[str] | None:
+        """The altered parts, if nothing but what parts cost was altered."""
+        if self.whole or any(
+            not entry.startswith("parts/") or not WEIGHS_ONLY.issuperset(how)
+            for entry, how in self.entries.items()
+        ):
+            return None
+        return frozenset(entry.removeprefix("parts/") for entry in self.entries)
+
+    def passes_by(self, cone: Cone) -> bool:
+        """Whether the question of a cone is sure to have the same cone in both catalogues."""
+        atoms = cone.problem.variables
+        return self.weights is not None and not any(("new", part) in atoms for part in self.weights)
+
+    def met_by(self, cone: Cone) -> Iterator[str]:
+        """The altered entries that a cone has met."""
+        if self.whole:
+            yield "the shop's own section"
+        there = set(_entries(cone))
+        for entry in self.entries:
+            section, _, key = entry.partition("/")
+            trial = cone.at.catalogue.trials.get(key) if section == "trials" else None
+            if entry in there or (trial and there.issuperset(f"parts/{p}" for p in trial.parts)):
+                yield self.said(entry)
 
 
 def altered(old: Catalogue, new: Catalogue) -> Altered:
     """What was added, removed or changed."""
-    found: dict[str, str] = {}
+    found: dict[str, tuple[str, ...]] = {}
     for section in SECTIONS:
         before: Mapping[str, Any] = getattr(old, section)
         after: Mapping[str, Any] = getattr(new, section)
@@ -44,68 +79,23 @@ def altered(old: Catalogue, new: Catalogue) -> Altered:
     return Altered(found, shop)
 
 
-def _how(before: Any, after: Any) -> str:
+def _how(before: Any, after: Any) -> tuple[str, ...]:
     if before is None or after is None:
-        return "added" if before is None else "removed"
+        return ("added",) if before is None else ("removed",)
     if before == after:
-        return ""
+        return ()
     if type(before) is not type(after):
-        return "kind"
-    names = [n for n in type(after).model_fields if getattr(before, n) != getattr(after, n)]
-    return ", ".join(name.replace("_", " ") for name in names)
+        return ("kind",)
+    return tuple(n for n in type(after).model_fields if getattr(before, n) != getattr(after, n))
 
 
-def touched(scene: Scene, group: Cars, what: Altered) -> frozenset[str]:
-    """The parts whose question on these cars may have another answer.
-
-    All of them where the shop, the car or one of its stock parts is not the same.
-    """
-    whole = scene.whole(group)
-    at = whole.at
-    everything = frozenset(key for key, _ in whole.problem.new_parts())
-    stock = any(f"parts/{part}" in what for part in at.baseline.fitted.values())
-    if what.whole or stock or f"vehicles/{at.baseline.vehicle_id}" in what:
-        return everything
-    atoms = set(_atoms(at, what))
-    if ("rule", "") in atoms:
-        return everything
-    return Reach(whole).affected(atoms)
-
-
-def _atoms(at: Situation, what: Altered) -> Iterator[Atom]:
-    """The altered entries as atoms of a problem; a rule stands for the parts that set it off."""
-    for entry in what.entries:
-        section, _, key = entry.partition("/")
-        if section == "parts":
-            yield "new", key
-        elif section == "work":
-            yield "step", key
-        elif section == "trials" and key in at.catalogue.trials:
-            yield from (("new", part) for part in at.catalogue.trials[key].parts)
-        elif section == "rules" and key in at.catalogue.rules:
-            rule = at.catalogue.rules[key]
-            if not rule.when:
-                yield "rule", ""
-            for selector in rule.when:
-                yield from (("new", c.part) for c in at.candidates(selector))
-                if selector.step:
-                    yield "step", selector.step
-
-
-def reads(cone: Cone) -> tuple[frozenset[str], frozenset[str]]:
-    """The entries a cone reads, and every statement in it in words."""
-    entries: set[str] = set()
+def _entries(cone: Cone) -> Iterator[str]:
+    """The entries that a cone holds."""
+    at: Situation = cone.at
     for kind, key in cone.problem.variables:
         if kind in ("new", "step"):
-            entries.add(f"{'parts' if kind == 'new' else 'work'}/{key}")
+            yield f"{'parts' if kind == 'new' else 'work'}/{key}"
         elif kind == "stays":
-            entries.add(f"parts/{cone.at.baseline.fitted[key]}")
-    entries |= {f"rules/{rule}" for rule in cone.rules}
-    entries.add(f"vehicles/{cone.at.baseline.vehicle_id}")
-    said = {clause.reason.text for clause in cone.problem.clauses}
-    said |= {need.reason.text for need in cone.problem.needs}
-    said |= {f"{j.verdict.check}: {j.verdict.says}" for j in cone.problem.judged}
-    said |= {key_of(need.owner) for need in cone.problem.needs}
-    return frozenset(entries), frozenset(said)
-
-
+            yield f"parts/{at.baseline.fitted[key]}"
+    yield from (f"rules/{rule}" for rule in cone.rules)
+    yield f"vehicles/{at.baseline.vehicle_id}"

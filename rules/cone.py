@@ -5,11 +5,15 @@ one of these must be). A statement enters once everything it is conditional on i
 positive side is then pulled in. A stock part named on the negative side may have to come off, so
 its place is opened: all that could go there is pulled in. Parts outside are absent, which is sound
 and complete: nothing inside ever asks for them.
+
+A lazy cone lets what is pulled in wait: it may be chosen, at its price and in its places, but what
+it states is left out until `admit_waiting` is told that it was chosen. Leaving statements out can
+only make the least package less, so once all in it have entered, it is the least of the full cone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -26,6 +30,9 @@ from rules.wishes import Wishes
 
 ONE = Fraction(1)
 NO_WISHES = Wishes()
+
+PATIENCE = 2
+"""So many times a lazy cone lets in only what was chosen; then all of its kind come along."""
 
 
 @dataclass(slots=True)
@@ -60,12 +67,15 @@ class Cone:
 
     def __init__(
         self, situation: Situation, picks: Mapping[str, Fraction], on_hand: Mapping[str, Fraction],
-        wishes: Wishes = NO_WISHES,
+        wishes: Wishes = NO_WISHES, *, lazy: bool = False,
     ) -> None:
-        self.at, self.wishes = situation, wishes
+        self.at, self.wishes, self.lazy = situation, wishes, lazy
         self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand))
         self.say = Reasons(situation)
         self.queue: list[str] = []
+        self.waiting: set[str] = set()
+        self.certain: set[int] = set()
+        self.patience = PATIENCE
         self.inside: dict[str, int] = {}
         self.by_kind: dict[str, list[str]] = {}
         self.opened: set[str] = set()
@@ -95,6 +105,19 @@ class Cone:
         self._close()
         return True
 
+    def admit_waiting(self, chosen: Set[str]) -> bool:
+        """Let in what is stated of parts that were chosen. False if they all were in already."""
+        called = self.waiting & chosen
+        if called:
+            self.patience -= 1
+            if self.patience < 0:
+                kinds = {self.at.parts[part].kind for part in called}
+                called = {part for part in self.waiting if self.at.parts[part].kind in kinds}
+            for part in sorted(called):
+                self._call(part)
+            self._close()
+        return bool(called)
+
     def enter(self, parts: Iterable[str]) -> None:
         """Let in parts that nobody asks for, so that each of them may be assumed."""
         for part in parts:
@@ -123,6 +146,7 @@ class Cone:
                 self._clause((self._stays(place),), reason)
             return
         self._clause((self._new(part),), reason)
+        self._is_certain(self._new(part))
 
     # -- literals -------------------------------------------------------------------------------
 
@@ -130,8 +154,25 @@ class Cone:
         variable = self.problem.known("new", part)
         if variable is None:
             variable = self.problem.variable("new", part)
-            self.queue.append(part)
+            if not self.lazy:
+                self.queue.append(part)
+            elif self._appear(part, variable):
+                self._offer(part, variable)
+                self.waiting.add(part)
         return variable
+
+    def _is_certain(self, literal: int) -> None:
+        """What every package has need not wait."""
+        self.certain.add(literal)
+        kind, key = self.problem.atoms[literal]
+        if kind == "new":
+            self._call(key)
+
+    def _call(self, part: str) -> None:
+        """A part that waits has to enter."""
+        if part in self.waiting:
+            self.waiting.remove(part)
+            self.queue.append(part)
 
     def _stays(self, place: str) -> int:
         self.problem.displacers.setdefault(place, [])
@@ -171,24 +212,41 @@ class Cone:
 
     # -- a part enters --------------------------------------------------------------------------
 
-    def _enter(self, part_id: str) -> None:
-        part, new = self.at.parts[part_id], self.problem.variable("new", part_id)
-        self.inside[part_id] = new
-        self.by_kind.setdefault(part.kind, []).append(part_id)
+    def _appear(self, part_id: str, new: int) -> bool:
+        """What is at once known of a part that may be added. False if it does not go on the car."""
+        part = self.at.parts[part_id]
         self.problem.units[part_id] = self.at.units(part_id)
         if part.pack.unit:
             self.problem.measured.add(part_id)
         refusal = self.at.refusal(part_id)
         if refusal:
             self._clause((-new,), late(self.say.refusal, part_id, refusal))
-            return
+            return False
         for wish in self.wishes.against_part(part_id, part):
             self._clause((-new,), self.say.wish(*wish))
+        return True
+
+    def _offer(self, part_id: str, new: int) -> None:
+        """Let a part be chosen: where it goes, and what it comes out of or brings."""
+        part = self.at.parts[part_id]
+        if part.contents:
+            self.problem.kits[part_id] = self.at.unpacked(part_id)
+        self._takes(part, new)
+        self._sources(part_id, part, new)
+
+    def _enter(self, part_id: str) -> None:
+        part, new = self.at.parts[part_id], self.problem.variable("new", part_id)
+        self.inside[part_id] = new
+        self.by_kind.setdefault(part.kind, []).append(part_id)
+        has_waited = part_id in self.problem.units
+        if not has_waited and not self._appear(part_id, new):
+            return
         if not self._check_alone(part_id, part) and part_id not in self.problem.picks:
             return
-        self._sources(part_id, part, new)
+        if not has_waited:
+            self._offer(part_id, new)
         self._stated_fit(part_id, part, new)
-        self._places(part_id, part, new)
+        self._disturb(part)
         self._contents(part_id, part, new)
         owner = node("part", part_id)
         for i, need in enumerate(part.requires):
@@ -227,19 +285,21 @@ class Cone:
                     [(step, literal)], self.say.fit_with_work(part_id, fits, step),
                 )
 
-    def _places(self, part_id: str, part: Part, new: int) -> None:
+    def _takes(self, part: Part, new: int) -> None:
         for place in part.takes:
             self.problem.exclusive.setdefault(place, []).append(new)
-        for place in (*part.takes, *part.clears):
-            if place in self.at.baseline.fitted:
-                self._stays(place)
-                self.problem.displacers[place].append(new)
-                self._touch(place)
+        for place in self._displaced_by(part):
+            self._stays(place)
+            self.problem.displacers[place].append(new)
+
+    def _disturb(self, part: Part) -> None:
+        for place in self._displaced_by(part):
+            self._touch(place)
+
+    def _displaced_by(self, part: Part) -> list[str]:
+        return [p for p in (*part.takes, *part.clears) if p in self.at.baseline.fitted]
 
     def _contents(self, part_id: str, part: Part, new: int) -> None:
-        if not part.contents:
-            return
-        self.problem.kits[part_id] = self.at.unpacked(part_id)
         for inner in part.contents:
             # What does not go on this car is left over: some kits serve several cars.
             if not self.at.refusal(inner):
@@ -338,6 +398,8 @@ class Cone:
         self.problem.needs.append(NeedInstance(
             key, owner, guard, askers, need.amount.value, need.each is not None, choices, reason,
         ))
+        if len(choices) == 1 and self.certain.issuperset(guard):
+            self._is_certain(choices[0].literal)
         self._open_denied([-literal for literal in guard])
 
     def _steps_need(

@@ -9,23 +9,29 @@ as unknown with any other package.
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Callable, Set
 from time import monotonic
 
 from kb.errors import OutOfTime
+from rules.checking import checks
 from rules.combining import Combined, judge
 from rules.cone import Cone
 from rules.least import Search, least, what_is_left
+from rules.problem import Problem
+from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_to_money
 
 DECISIVE = ("does_not_fit", "fits_with_work")
 
+Solve = Callable[[Situation, Problem, Order, float, Bounds], Solution | None]
+
 
 def least_package(
-    cone: Cone, prefer: Order, deadline: float, bounds: Bounds = NO_BOUNDS
+    cone: Cone, prefer: Order, deadline: float, bounds: Bounds = NO_BOUNDS, solve: Solve = least
 ) -> Solution | None:
     """The least package of a cone within bounds, or None when there is none.
 
+    A lazy cone grows on the way. `solve` may stand in for the search with the same answers.
     Raises OutOfTime past the deadline (seconds) when no package that passes was found.
     """
     ends = monotonic() + deadline
@@ -33,8 +39,12 @@ def least_package(
         left = ends - monotonic()
         if left <= 0:
             raise OutOfTime(f"no package found within {deadline:g} s")
-        solution = least(cone.at, cone.problem, prefer, left, bounds)
-        if solution is None or not let_in(cone, solution.new, solution.stays):
+        solution = solve(cone.at, cone.problem, prefer, left, bounds)
+        if solution is None:
+            return None
+        if cone.admit_waiting(solution.new):
+            continue
+        if not let_in(cone, solution.new, solution.stays):
             return solution
 
 
@@ -80,12 +90,24 @@ def let_in(cone: Cone, new: Set[str], stays: Set[str]) -> bool:
 
     `new` are the parts added to it, `stays` the places whose stock part stays.
     """
-    displaced = cone.problem.displacers.keys() - stays
     decisive = (*DECISIVE, "not_known") if cone.wishes.certain_only else DECISIVE
-    found: list[Combined] = [
-        combined for combined in judge(cone.at, sorted(new), displaced)
-        if combined.check.whole_car
-        and (combined.verdict.verdict in decisive or combined.verdict.needs)
+    news = [
+        cone.admit(combined) for combined in _judged(cone, new, stays)
+        if combined.verdict.verdict in decisive or combined.verdict.needs
     ]
-    news = [cone.admit(combined) for combined in found]
     return any(news)
+
+
+def unknown_of_the_whole(cone: Cone, solution: Solution) -> frozenset[str]:
+    """What has to be measured before the checks of the whole car can judge a package."""
+    return frozenset(
+        "; ".join(combined.verdict.measure)
+        for combined in _judged(cone, solution.new, solution.stays)
+        if combined.verdict.verdict == "not_known"
+    )
+
+
+def _judged(cone: Cone, new: Set[str], stays: Set[str]) -> list[Combined]:
+    """The checks of the whole car of what will be on it."""
+    of_the_whole = [check for check in checks().values() if check.whole_car]
+    return list(judge(cone.at, sorted(new), cone.problem.displacers.keys() - stays, of_the_whole))
