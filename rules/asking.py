@@ -64,7 +64,9 @@ def ask(catalogue: Catalogue, question: a.Question, *, lazy: bool = False) -> As
     """The problem of a question, its time running from now.
 
     `lazy`: only as much of it as the least package turns out to need, which is quicker where that
-    is all that is asked; not where mass comes before the number of lines. Raises QuestionError for what the catalogue does not know.
+    is all that is asked; not where mass comes before the number of lines.
+
+    Raises QuestionError for what the catalogue does not know.
     """
     ends = monotonic() + question.deadline
     baseline = find_baseline(catalogue, question.vehicle, question.year, question.variant)

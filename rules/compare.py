@@ -29,7 +29,7 @@ from rules.alike import Cars, alike, said
 from rules.answers import CatalogRef, Model
 from rules.audit_kits import question_of
 from rules.compare_answers import Answers, Brief
-from rules.compare_reads import Altered, altered
+from rules.compare_reads import altered
 from rules.naming import catalog_ref
 from rules.sameness import Solved
 
@@ -103,11 +103,10 @@ def compare(
         for done, one in enumerate(_shared_out(both, jobs, processes)):
             progress(done, len(jobs))
             found.append(one)
-    what = both.what
     return Comparison(
         old=catalog_ref(old), new=catalog_ref(new),
         questions=sum(one.questions for one in found), asked_again=sum(one.again for one in found),
-        altered=(*(["the shop's own section"] if what.whole else []), *map(what.said, what.entries)),
+        altered=tuple(both.what.all_said()),
         changes=tuple(sorted(
             (change for one in found for change in one.changes),
             key=lambda c: (ORDER.index(c.what[0]), c.kit or "~", c.picks, c.cars, c.before or ""),

@@ -12,7 +12,6 @@ from kb.errors import QuestionError
 from rules import answers as a
 from rules.asking import Asked, ask
 from rules.clashes import smallest_clash
-
 from rules.naming import money
 from rules.resolve import checked
 from rules.sameness import Lines, Solved, Told, form, told_of

@@ -13,6 +13,8 @@ from rules.situation import Situation
 
 SECTIONS = ("vehicles", "parts", "work", "rules", "trials")
 
+SHOP = "the shop's own section"
+
 WEIGHS_ONLY = frozenset({
     "price", "fitting_time", "cautions", "note", "recommends", "tools", "torque", "stage",
     "after", "before",
@@ -29,8 +31,13 @@ class Altered:
     whole: bool
     """The shop itself changed: its limits, its rate or its currency."""
 
-    def said(self, entry: str) -> str:
-        """An altered entry and how it was altered."""
+    def all_said(self) -> Iterator[str]:
+        """Everything that was altered, in words."""
+        if self.whole:
+            yield SHOP
+        yield from map(self._said, self.entries)
+
+    def _said(self, entry: str) -> str:
         return f"{entry}: {', '.join(how.replace('_', ' ') for how in self.entries[entry])}"
 
     def near(self, vehicle: str) -> bool:
@@ -56,13 +63,13 @@ class Altered:
     def met_by(self, cone: Cone) -> Iterator[str]:
         """The altered entries that a cone has met."""
         if self.whole:
-            yield "the shop's own section"
+            yield SHOP
         there = set(_entries(cone))
         for entry in self.entries:
             section, _, key = entry.partition("/")
             trial = cone.at.catalogue.trials.get(key) if section == "trials" else None
             if entry in there or (trial and there.issuperset(f"parts/{p}" for p in trial.parts)):
-                yield self.said(entry)
+                yield self._said(entry)
 
 
 def altered(old: Catalogue, new: Catalogue) -> Altered:

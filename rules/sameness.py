@@ -8,7 +8,7 @@ question meets was altered.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, fields
 
 from kb.errors import OutOfTime
 from rules.amounts import tallies

@@ -13,8 +13,8 @@ from rules import answers as a
 from rules.alike import alike
 from rules.amounts import tallies
 from rules.asking import Asked, ask
-from rules.solution import Solution
 from rules.situation import situation_of
+from rules.solution import Solution
 from rules.whole_car import least_package
 from tests.support.dice import SeededDice
 from tests.support.small_catalogues import Scenario, large_scenario, scenarios

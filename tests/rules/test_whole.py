@@ -38,22 +38,4 @@ def test_a_part_is_possible_among_all_as_it_is_alone(
     for part in parts:
         with Sat(alone(at, part).problem, Reasons(at)) as sat:
             assert sat.solve() == (part in whole.possible_parts), part
-<<<<<<< HEAD
         assert bool(why_not(at, part)) == (part not in whole.possible_parts)
-
-
-@pytest.mark.parametrize(("vehicle", "year", "variant"), CARS)
-def test_reach_never_misses_what_a_cone_holds(
-    demo: Catalogue, vehicle: str, year: int, variant: str
-) -> None:
-    at = situation_of(demo, find_baseline(demo, vehicle, year, variant))
-    whole = Whole(at)
-    reach = Reach(whole)
-    near = {key: reach.affected({("new", key)}) for key, _ in whole.problem.new_parts()}
-    for part in sorted(whole.possible_parts)[::8]:
-        # What can be in no package changes none, so it may be left out.
-        inside = {key for key, _ in alone(at, part).problem.new_parts()} & whole.possible_parts
-        assert {key for key in inside if part not in near[key]} == set()
-=======
-        assert bool(whole.why_not(part)) == (part not in whole.possible_parts)
->>>>>>> 5a45c27 (compare: cones that grow only where a package needs it, problems solved once for all cars and both catalogues, on all processors; ties settled by id alone)
