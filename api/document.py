@@ -72,7 +72,9 @@ def document(app: OpenAPI, settings: Settings) -> dict[str, Any]:
     """The whole document but for examples, which depend on the catalogue."""
     found: dict[str, Any] = app.api_doc
     for path, method, operation in operations(found):
-        _validators(path, method, operation)
+        if path not in UNSTORED:
+            _validators(method, operation)
+            _refusals_of_the_gate(operation)
     _open_answers(found)
     _state_settings(found, settings)
     return found
@@ -135,10 +137,16 @@ def operations(found: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]
             yield path, method, operation
 
 
-def _validators(path: str, method: str, operation: dict[str, Any]) -> None:
+def _refusals_of_the_gate(operation: dict[str, Any]) -> None:
+    """That a question may have to be asked again later, and when."""
+    later = {"description": "so many seconds later", "schema": {"type": "string"}}
+    for status in (HTTPStatus.TOO_MANY_REQUESTS, HTTPStatus.SERVICE_UNAVAILABLE):
+        refusal = {**_problem(status.phrase), "headers": {"Retry-After": later}}
+        operation["responses"][f"{status.value}"] = refusal
+
+
+def _validators(method: str, operation: dict[str, Any]) -> None:
     """The headers and the parameter by which an answer is asked for only if it changed."""
-    if path in UNSTORED:
-        return
     tag = {"description": "changes when the answer may have changed", "schema": {"type": "string"}}
     operation["responses"]["200"].setdefault("headers", {})["ETag"] = tag
     if method == "get":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import jsonschema
 import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
@@ -9,6 +11,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 from api.app import create_app
 from api.document import operations
 from kb.catalogue import load_texts
+from tests.support.promised import facts
 
 
 def test_the_document_is_valid_openapi(client):
@@ -123,3 +126,11 @@ def test_readiness_names_the_catalogue(client, catalogue):
     assert ready["catalog"]["digest"] == catalogue.digest
     assert (ready["vehicles"], ready["parts"]) == (2, len(catalogue.parts))
     assert client.get("/healthz").json == {"status": "ok"}
+
+
+def test_whatever_was_promised_under_v1_is_still_there(client):
+    """Facts may be added to the document; none of those that are kept may go."""
+    kept = (Path(__file__).parent / "promised.txt").read_text(encoding="utf-8").splitlines()
+    gone = set(kept) - facts(client.get("/openapi.json").json)
+    assert len(kept) > 400
+    assert not gone, sorted(gone)
