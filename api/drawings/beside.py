@@ -204,7 +204,7 @@ class _Drawn:
     def _values(self) -> Iterator[Value]:
         for word, figure in zip(("old", "new"), self._figures(), strict=True):
             for span in figure.spans:
-                yield Value(f"{word}, {span.text}", abs(span.end - span.start), "mm")
+                yield Value(f"{span.name}, {word}", abs(span.end - span.start), "mm")
 
 
 def _measure(paper: Paper, edge: Spot, start: Spot, other: Spot, end: Spot) -> None:

@@ -30,9 +30,10 @@ _ROUND = 32
 class Span:
     """A dimension on one side of a figure, from a place to a place along that side, mm.
 
-    `level` counts outwards from the figure.
+    `level` counts outwards from the figure; `text` is what is written beside it.
     """
 
+    name: str
     side: Side
     start: float
     end: float
@@ -43,8 +44,6 @@ class Span:
 @dataclass(slots=True)
 class Figure:
     """Shapes in mm, y upwards: outlines, what of them is hatched, and the dimensions beside them.
-
-    `size` is what a measuring hand would find: the name of a shape, and its extent.
     """
 
     lines: list[tuple[BaseGeometry, Style]] = field(default_factory=list)
@@ -76,10 +75,13 @@ def wheel_figure(mounted: WheelAndTyre) -> Figure:
         ],
         solid=[_circle(radius).difference(_circle(seat + FLANGE_HEIGHT))],
         spans=[
-            Span("below", -radius, radius, f"Ø {2 * radius:.0f} mm"),
-            Span("below", face - reach.inboard, face, f"{reach.inboard:.0f}"),
-            Span("below", face, face + reach.outboard, f"{reach.outboard:.0f}", 1),
-            Span("above", face - reach.inboard, face + reach.outboard, f"{wide:.0f} mm"),
+            Span("overall diameter", "below", -radius, radius, f"Ø {2 * radius:.0f} mm"),
+            Span("reach inboard of the hub face", "below", face - reach.inboard, face,
+                 f"{reach.inboard:.0f}"),
+            Span("reach outboard of the hub face", "below", face, face + reach.outboard,
+                 f"{reach.outboard:.0f}", 1),
+            Span("section width", "above", face - reach.inboard, face + reach.outboard,
+                 f"{wide:.0f} mm"),
         ],
     )
 
@@ -100,8 +102,8 @@ def _disc(disc: Any) -> Figure | None:
     figure = Figure(
         lines=[(_circle(radius), SOLID), (edge, SOLID)], solid=[edge],
         spans=[
-            Span("below", -radius, radius, f"Ø {disc.diameter.value:g} mm"),
-            Span("above", edge.bounds[0], edge.bounds[2], f"{thick:g} mm"),
+            Span("diameter", "below", -radius, radius, f"Ø {disc.diameter.value:g} mm"),
+            Span("thickness", "above", edge.bounds[0], edge.bounds[2], f"{thick:g} mm"),
         ],
     )
     if disc.centre_bore:
@@ -120,8 +122,8 @@ def _caliper(caliper: Any) -> Figure | None:
     return Figure(
         lines=[(shape, SOLID), (face, CHAIN)], solid=[shape],
         spans=[
-            Span("below", left, right, f"{right - left:.0f} mm"),
-            Span("right", bottom, top, f"{top - bottom:.0f} mm"),
+            Span("width", "below", left, right, f"{right - left:.0f} mm"),
+            Span("height", "right", bottom, top, f"{top - bottom:.0f} mm"),
         ],
     )
 
@@ -139,13 +141,16 @@ def _spring(spring: Any) -> Figure | None:
     figure = Figure(
         lines=[(shapely.box(0.0, 0.0, wide, free), SOLID), (_coil(wide, free), THIN)],
         spans=[
-            Span("right", 0.0, free, f"{free:g} mm"), Span("below", 0.0, wide, f"{wide:g} inside"),
+            Span("free length", "right", 0.0, free, f"{free:g} mm"),
+            Span("inner diameter", "below", 0.0, wide, f"{wide:g} inside"),
         ],
     )
     closed = _block(spring)
     if closed:
         figure.lines.append((shapely.LineString([(-12.0, closed), (wide + 8.0, closed)]), DASHED))
-        figure.spans.append(Span("left", 0.0, closed, f"{closed:g}"))
+        figure.spans.append(
+            Span("length with its coils closed", "left", 0.0, closed, f"{closed:g}")
+        )
     return figure
 
 
@@ -173,8 +178,9 @@ def _damper(damper: Any) -> Figure | None:
     figure = Figure(
         lines=[(gap, SOLID), (way, SOLID)],
         spans=[
-            Span("left", 0.0, longest.value, f"{longest.value:g}"),
-            Span("right", 0.0, travel.value, f"{travel.value:g} mm"),
+            Span("longest gap between the seats", "left", 0.0, longest.value,
+                 f"{longest.value:g}"),
+            Span("travel", "right", 0.0, travel.value, f"{travel.value:g} mm"),
         ],
     )
     shortest = damper.shortest_seat_gap

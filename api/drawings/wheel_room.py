@@ -63,6 +63,7 @@ class Relief(NamedTuple):
     """Work in the package that gives room beside an obstacle, mm."""
 
     work: str
+    effect: str
     by: float
 
 
@@ -195,11 +196,13 @@ class _Drawn:
         done = {work.step for work in self.scene.package.work}
         for step, by in self.sheet.reliefs(near.key):
             if (step in done or not self.scene.possible) and near.gap.worst < self.required:
-                yield Relief(self.scene.known.work[step].name, by)
+                work = self.scene.known.work[step]
+                yield Relief(work.name, work.effect, by)
 
     def _before_and_after(self, paper: Paper, near: Near, relief: Relief) -> None:
         """The gap large: as it is, and with the obstacle moved off by what the check counts on."""
         paper.say(f"Work: {relief.work}, gives {relief.by:g} mm", bold=True)
+        paper.say(f"Effect: {relief.effect}.", SMALL)
         half = INNER / 2 - 6
         (x, y), (u, v) = near.way.coords
         long = near.way.length or 1.0
@@ -222,6 +225,7 @@ class _Drawn:
         scale_bar(paper, view)
         gap = near.gap
         paper.key("how near the obstacle may come, its own tolerance apart", CHAIN)
+        paper.say("After: moved straight away from tyre and rim, as the check counts it.", SMALL)
         paper.say(
             f"Before: {gap.nominal:.1f} mm, worst case {gap.worst:.1f}. After: "
             f"{gap.nominal + relief.by:.1f} mm, worst case {gap.worst + relief.by:.1f}. "

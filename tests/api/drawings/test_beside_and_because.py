@@ -52,7 +52,7 @@ def test_a_spring_is_drawn_with_the_length_of_its_closed_coils() -> None:
     seen = Drawn(drawing)
     assert extent(seen, "new-0") == pytest.approx((60, 240), abs=HUNDREDTH)
     values = {value.name: value.value for value in drawing.values}
-    assert values["new, 88"] == 88
+    assert values["length with its coils closed, new"] == 88
     words = " ".join(seen.texts())
     assert "26 N/mm 48 N/mm +22 N/mm" in words
 

@@ -91,6 +91,7 @@ def test_work_that_gives_room_is_shown_before_and_after() -> None:
     drawing = drawn("brakes and wheels")["room-front-full-lock"]
     words = " ".join(Drawn(drawing).texts())
     assert "Work: Move the front hose bracket, gives 9 mm" in words
+    assert "Effect: the front brake hose stands 9 mm further inboard" in words
     assert "Before: 4.0 mm, worst case 3.0. After: 13.0 mm, worst case 12.0." in words
     assert "Fits with work." in words
     # Where there is room enough in a state, no work is shown in it.
