@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from time import monotonic
 
 from kb.baseline import find_baseline
@@ -22,16 +23,27 @@ GRACE = 1.0
 """Seconds: a package that took all the time to find is not lost for want of time to explain it."""
 
 
-@dataclass(slots=True)
+@dataclass
 class Asked:
-    """A question turned into a problem."""
+    """A question whose names are looked up; its problem is made on first use."""
 
     catalogue: Catalogue
     question: a.Question
-    cone: Cone
+    situation: Situation
+    """The car the question is about."""
+    picks: dict[str, Fraction]
+    on_hand: dict[str, Fraction]
+    wishes: Wishes
     notes: list[str]
     ends: float
     """When the question's deadline passes, by the clock `monotonic`."""
+    lazy: bool = False
+    """Whether only what the least package turns out to need is looked at."""
+
+    @cached_property
+    def cone(self) -> Cone:
+        """What the question can reach."""
+        return Cone(self.situation, self.picks, self.on_hand, self.wishes, lazy=self.lazy)
 
     def left(self, share: float = 1.0) -> float:
         """The seconds left for the question, or a share of them. Raises OutOfTime when none are."""
@@ -45,19 +57,14 @@ class Asked:
         return max(self.ends - monotonic(), GRACE)
 
     @property
-    def situation(self) -> Situation:
-        """The car the question is about."""
-        return self.cone.at
-
-    @property
     def problem(self) -> Problem:
         """The question in the solvers' terms."""
         return self.cone.problem
 
-    @property
+    @cached_property
     def reasons(self) -> Reasons:
         """What says the statements in words."""
-        return self.cone.say
+        return Reasons(self.situation)
 
 
 def ask(catalogue: Catalogue, question: a.Question, *, lazy: bool = False) -> Asked:
@@ -77,11 +84,10 @@ def ask(catalogue: Catalogue, question: a.Question, *, lazy: bool = False) -> As
     for kit, count in list(on_hand.items()):
         for inner, amount in situation.unpacked(kit).items():
             on_hand[inner] = on_hand.get(inner, Fraction(0)) + count * amount
-    cone = Cone(
-        situation, picks, on_hand, wishes_of(situation, question),
+    return Asked(
+        catalogue, question, situation, picks, on_hand, wishes_of(situation, question), notes, ends,
         lazy=lazy and question.prefer != "least_mass",
     )
-    return Asked(catalogue, question, cone, notes, ends)
 
 
 def wishes_of(situation: Situation, question: a.Question) -> Wishes:

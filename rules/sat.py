@@ -77,21 +77,32 @@ class Sat:
     """One problem in an incremental solver. Use as a context manager."""
 
     def __init__(self, problem: Problem, reasons: Reasons, deadline: float = 10.0) -> None:
-        self.problem, self.deadline = problem, deadline
-        self.ends = monotonic() + deadline
-        self.timer: Timer | None = None
+        self.problem = problem
+        self.start(deadline)
         stated = [clause.literals for clause in clauses(problem, reasons)]
         self.solver = Solver(name="minisat22", bootstrap_with=[c for c in stated if len(c) != 1])
         self._known = self._assert([c[0] for c in stated if len(c) == 1])
-        # Absent is the first guess for every part: models stay small.
-        self.solver.set_phases([-v for v in range(1, len(problem.atoms))])
+        # The first guess is that nothing is added and stock parts stay: models stay small.
+        self.solver.set_phases([
+            v if kind == "stays" else -v for v, (kind, _) in enumerate(problem.atoms) if v
+        ])
+
+    def start(self, deadline: float, given: Iterable[int] = ()) -> None:
+        """Begin anew: so many seconds from now, assuming what is given from now on."""
+        self.given, self.deadline = tuple(given), deadline
+        self.ends = monotonic() + deadline
+        self.timer: Timer | None = None
+
+    def stop(self) -> None:
+        """Let the time no longer run."""
+        if self.timer:
+            self.timer.cancel()
 
     def __enter__(self) -> Sat:
         return self
 
     def __exit__(self, *_: object) -> None:
-        if self.timer:
-            self.timer.cancel()
+        self.stop()
         self.solver.delete()
 
     def solve(self, assume: Iterable[int] = ()) -> bool:
@@ -102,9 +113,10 @@ class Sat:
         """
         begun = monotonic()
         self.solver.conf_budget(QUICK_CONFLICTS)
-        answer = self.solver.solve_limited(list(assume))
+        assumed = [*self.given, *assume]
+        answer = self.solver.solve_limited(assumed)
         if answer is None:
-            answer = self._patient(list(assume))
+            answer = self._patient(assumed)
         ended = monotonic()
         searched(ended - begun)
         if answer is None or ended > self.ends:
@@ -128,7 +140,8 @@ class Sat:
     def ruled_out(self) -> frozenset[int]:
         """The variables that no package holds, as far as that follows without a search."""
         top = len(self.problem.atoms)
-        return frozenset(-literal for literal in self._known if -top < literal < 0)
+        known = [*self._known, *self.solver.propagate(list(self.given))[1]]
+        return frozenset(-literal for literal in known if -top < literal < 0)
 
     def _assert(self, literals: Iterable[int]) -> list[int]:
         """Let all these hold, and say what follows at once."""
@@ -142,7 +155,8 @@ class Sat:
 
     def model(self) -> set[int]:
         """The variables that hold in the last answer."""
-        return {v for v in self.solver.get_model() if 0 < v < len(self.problem.atoms)}
+        top = len(self.problem.atoms) - 1
+        return {v for v in self.solver.get_model()[:top] if v > 0}
 
     def core(self) -> tuple[int, ...]:
         """Of what was assumed last, some that cannot hold together; empty when nothing can."""

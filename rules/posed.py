@@ -1,0 +1,137 @@
+"""A question given to the solver, over a problem of its own or over one kept with the car.
+
+Questions about one car reach much the same: its whole brakes and wheels, say. What a part can reach
+does not depend on being asked for, so a large problem is kept, and answers every question whose
+parts are all in it: the picks are assumed, and what they leave open is looked at. Questions with
+wishes, with parts on hand or with amounts that stock cannot meet have problems of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from contextlib import contextmanager
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from threading import RLock
+
+from kb.errors import OutOfTime
+from rules.asking import Asked
+from rules.cone import NO_WISHES, Cone
+from rules.narrowing import Narrowing
+from rules.problem import Problem
+from rules.sat import Sat
+from rules.situation import Situation
+
+WORTH_KEEPING = 30
+"""Parts: a smaller problem costs less to make again than to look for."""
+MOST_KEPT = 3
+"""Problems kept with each car, the least recently used going first."""
+
+
+@dataclass
+class Posed:
+    """A question before the solver, which holds to its picks."""
+
+    sat: Sat
+    picks: Mapping[str, Fraction]
+    _narrowing: Callable[[], Narrowing]
+
+    @cached_property
+    def problem(self) -> Problem:
+        """What the picks leave open of the solver's problem."""
+        return self._narrowing().narrowed(self.picks, self.sat.ruled_out())
+
+
+@contextmanager
+def posed(
+    asked: Asked, picks: Mapping[str, Fraction], beside: Iterable[str] = ()
+) -> Iterator[Posed]:
+    """The question with these picks given to the solver.
+
+    The parts `beside` may be picked as well in a question to come. Raises OutOfTime past the
+    question's deadline.
+    """
+    if not _is_plain(asked, picks):
+        cone = Cone(asked.situation, picks, asked.on_hand, asked.wishes)
+        with Sat(cone.problem, asked.reasons, asked.left()) as sat:
+            yield Posed(sat, picks, lambda: Narrowing(cone.problem))
+        return
+    shelf = _shelf_of(asked.situation)
+    if not shelf.lock.acquire(timeout=asked.left()):
+        raise OutOfTime(f"no answer within {asked.question.deadline:g} s")
+    try:
+        kept = shelf.problem_with({*picks, *beside})
+        with kept.sat_for(picks, asked.left()) as sat:
+            yield Posed(sat, picks, lambda: kept.narrowing)
+    finally:
+        shelf.lock.release()
+
+
+def _is_plain(asked: Asked, picks: Mapping[str, Fraction]) -> bool:
+    """Whether nothing but the names of the picks matters to the problem."""
+    at = asked.situation
+    return asked.wishes == NO_WISHES and not asked.on_hand and not any(
+        (part in at.stock_places and not at.buyable(part)) or _amount_matters(at, part, amount)
+        for part, amount in picks.items()
+    )
+
+
+def _amount_matters(at: Situation, part: str, amount: Fraction) -> bool:
+    """Whether more is asked for than a part is there for anyway, and it passes that on."""
+    return amount > max(at.units(part), 1) and any(n.each for n in at.parts[part].requires)
+
+
+class _Kept:
+    """A problem of a car without picks, in a solver."""
+
+    def __init__(self, situation: Situation, parts: Set[str]) -> None:
+        cone = Cone(situation, {}, {})
+        cone.enter(sorted(parts))
+        self.problem = cone.problem
+        self.parts = {part for part, _ in self.problem.new_parts()}
+        self.sat = Sat(self.problem, cone.say)
+        self.usable = True
+
+    @cached_property
+    def narrowing(self) -> Narrowing:
+        """What narrows the problem down to the picks of a question."""
+        return Narrowing(self.problem)
+
+    @contextmanager
+    def sat_for(self, picks: Iterable[str], deadline: float) -> Iterator[Sat]:
+        """The solver, holding to the picks. What took it long is not used again."""
+        self.usable = False
+        self.sat.start(deadline, [self.problem.variables["new", part] for part in picks])
+        try:
+            yield self.sat
+            self.usable = self.sat.timer is None
+        finally:
+            self.sat.stop()
+
+
+class _Shelf:
+    """The problems kept with one car, the most recently used first."""
+
+    def __init__(self, situation: Situation) -> None:
+        self.at, self.lock = situation, RLock()
+        self.kept: list[_Kept] = []
+
+    def problem_with(self, parts: Set[str]) -> _Kept:
+        """A problem in which all these parts are."""
+        self.kept = [kept for kept in self.kept if kept.usable]
+        for kept in self.kept:
+            if kept.parts.issuperset(parts):
+                self.kept.remove(kept)
+                self.kept.insert(0, kept)
+                return kept
+        made = _Kept(self.at, parts)
+        if len(made.parts) >= WORTH_KEEPING:
+            self.kept = [made, *self.kept][:MOST_KEPT]
+        return made
+
+
+def _shelf_of(situation: Situation) -> _Shelf:
+    shelf = situation.kept.setdefault("shelf", _Shelf(situation))
+    assert isinstance(shelf, _Shelf)
+    return shelf

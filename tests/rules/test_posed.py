@@ -1,0 +1,64 @@
+"""What is kept with a car between questions changes no answer, whatever was asked before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from kb.catalogue import Catalogue, load
+from rules import posed
+from rules.answers import Item, Needed, Question
+from rules.needed import needed
+from tests.support.small_catalogues import Scenario, scenarios
+
+PARTS = (
+    "wheel-corrie-16", "caliper-cairn", "tyre-kerbline-16", "pad-cairn-road", "disc-284-slot",
+    "fluid-dot4-1", "helper-r-60", "washer-copper-10",
+)
+CAR = Question(vehicle="quernby", year=2017, variant="q16")
+
+
+def answers(catalogue: Catalogue, parts: Iterable[str], question: Question) -> dict[str, Needed]:
+    return {part: needed(catalogue, part, question) for part in parts}
+
+
+def keep(monkeypatch: pytest.MonkeyPatch, *, all_of_them: bool) -> None:
+    monkeypatch.setattr(posed, "WORTH_KEEPING", 0 if all_of_them else 10**9)
+
+
+@pytest.fixture
+def patch() -> Iterable[pytest.MonkeyPatch]:
+    with pytest.MonkeyPatch.context() as made:
+        yield made
+
+
+@pytest.mark.parametrize("question", [
+    CAR, CAR.model_copy(update={"picks": (Item(part="caliper-cairn"),)}),
+    CAR.model_copy(update={"on_hand": (Item(part="fluid-dot4-1", qty=1),)}),
+    CAR.model_copy(update={"keep": ("front-disc",)}),
+])
+def test_the_order_of_questions_does_not_matter(
+    question: Question, patch: pytest.MonkeyPatch
+) -> None:
+    keep(patch, all_of_them=False)
+    alone = answers(load("demo_catalog"), PARTS, question)
+    keep(patch, all_of_them=True)
+    assert answers(load("demo_catalog"), PARTS, question) == alone
+    assert answers(load("demo_catalog"), reversed(PARTS), question) == alone
+
+
+@settings(
+    deadline=None, max_examples=100, derandomize=True, database=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
+)
+@given(scenarios())
+def test_small_catalogues_are_answered_alike(scenario: Scenario) -> None:
+    question = scenario.question()
+    with pytest.MonkeyPatch.context() as patch:
+        keep(patch, all_of_them=False)
+        fresh = scenario.catalogue()
+        alone = answers(fresh, fresh.parts, question)
+        keep(patch, all_of_them=True)
+        assert answers(scenario.catalogue(), reversed(list(fresh.parts)), question) == alone
