@@ -20,6 +20,7 @@ from api.cli_build import gaps_command, plan_command, setup_command
 from api.cli_choices import offers_command, options_command, verify_command
 from api.cli_draw import draw_command
 from api.cli_keeper import audit_command, compare_command, import_command
+from api.cli_matrix import matrix_command
 from api.cli_setup import corner_weights_command
 from api.loading import load
 from api.options import (
@@ -246,7 +247,7 @@ def serve_command(folder: Path, settings: Settings) -> None:
 for command in (
     options_command, offers_command, verify_command, gaps_command, plan_command, setup_command,
     draw_command,
-    corner_weights_command, audit_command, compare_command, import_command,
+    corner_weights_command, audit_command, compare_command, import_command, matrix_command,
 ):
     main.add_command(command)
 
