@@ -17,6 +17,7 @@ from api.drawings.paper import (
     MARGIN,
     SMALL,
     THIN,
+    WIDTH,
     Paper,
     Spot,
     Style,
@@ -26,6 +27,8 @@ from api.drawings.paper import (
 
 _TOGETHER = 16.0
 """Arrows of a dimension shorter than this stand outside it."""
+_TAIL, _PAD = 14.0, 17.0
+"""How far such arrows reach out, and the room left for them around a picture."""
 _AWAY = tuple(
     (reach, angle) for reach in (14.0, 22.0, 32.0, 44.0, 58.0, 75.0, 95.0, 120.0, 150.0)
     for angle in range(0, 360, 15)
@@ -86,18 +89,18 @@ class View:
 
 
 def view_of(
-    paper: Paper, shapes: Iterable[BaseGeometry], pad: float, *, room: float = INNER,
-    left: float = MARGIN, highest: float = 420.0,
+    paper: Paper, shapes: Iterable[BaseGeometry], *, highest: float = 420.0
 ) -> View:
-    """A window on shapes in mm, with `pad` mm around them, below what is on the paper.
+    """A window on shapes in mm, below what is on the paper: as large as goes, in the middle.
 
-    As large as the room allows, in the middle of it.
+    Around the shapes is room for the arrows of a dimension that stand outside it.
     """
-    x0, y0, x1, y1 = shapely.total_bounds([shape for shape in shapes if not shape.is_empty])
-    window = float(x0 - pad), float(y0 - pad), float(x1 + pad), float(y1 + pad)
-    wide, high = window[2] - window[0], window[3] - window[1]
-    scale = min(room / wide, highest / high)
-    return View(*window, left + (room - wide * scale) / 2, paper.y, scale)
+    x0, y0, x1, y1 = map(float, shapely.total_bounds(
+        [shape for shape in shapes if not shape.is_empty]))
+    scale = min((INNER - 2 * _PAD) / (x1 - x0), (highest - 2 * _PAD) / (y1 - y0))
+    pad = _PAD / scale
+    left = (WIDTH - (x1 - x0) * scale) / 2 - _PAD
+    return View(x0 - pad, y0 - pad, x1 + pad, y1 + pad, left, paper.y, scale)
 
 
 # -- dimensions --------------------------------------------------------------------------------
@@ -113,8 +116,8 @@ def dimension(paper: Paper, start: Spot, end: Spot, style: Style = THIN) -> None
         return
     paper.line([start, end], style)
     ux, uy = _direction(start, end)
-    before = start[0] - 14 * ux, start[1] - 14 * uy
-    after = end[0] + 14 * ux, end[1] + 14 * uy
+    before = start[0] - _TAIL * ux, start[1] - _TAIL * uy
+    after = end[0] + _TAIL * ux, end[1] + _TAIL * uy
     paper.line([before, start])
     paper.line([end, after])
     paper.arrow(start, before)

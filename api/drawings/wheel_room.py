@@ -43,7 +43,6 @@ from rules.engineering.wheel_room import (
 )
 
 _STATES = ("ride-height", "full-compression", "full-droop", "full-lock")
-_AROUND = 12.0
 _CLOSE = 18.0
 """Half of what the pictures before and after some work show, mm."""
 
@@ -120,8 +119,8 @@ class _Drawn:
     def drawing(self) -> Drawing:
         about = f"{self.scene.names(self.judged)}. {self.scene.car}"
         paper = Paper(self.name, self.title, about)
-        shapes = [self.most, *(n.shape for n in self.near)]
-        view = view_of(paper, shapes, _AROUND)
+        ways = [near.way for near in self.near]
+        view = view_of(paper, [self.most, *ways, *(near.shape for near in self.near)])
         self._draw(paper, view)
         paper.y += view.height + 4
         sides(paper, view)
@@ -277,11 +276,11 @@ class _Drawn:
 def _obstacle(
     paper: Paper, shape: BaseGeometry, tyre: BaseGeometry, name: str, scale: float
 ) -> None:
-    """A part of the car; where it is struck, it is black."""
+    """A part of the car; where it is struck, it is grey."""
     paper.hatch(shape, falling=True, step=4)
     paper.area(shape, HEAVY, name=name, scale=scale)
     struck = shapely.intersection(shape, tyre)
     if struck.area:
-        paper.area(struck, THIN, fill="#111")
+        paper.area(struck, HEAVY, fill="#aaa")
 
 

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import shapely
 from shapely.affinity import translate
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from api.drawings.drawing import Drawing, Sketch, Value
-from api.drawings.paper import CHAIN, DASHED, HEAVY, SOLID, THIN, Paper
+from api.drawings.paper import CHAIN, DASHED, HEAVY, SOLID, Paper
 from api.drawings.scene import Judged, Scene, gap_said, say_verdicts, verdict
 from api.drawings.view import Labels, View, dimension, middle, scale_bar, sides, view_of
 from rules import answers as a
@@ -20,7 +20,7 @@ from rules.engineering.sections import outline, profile
 
 _METAL = 5.0
 """How much of the wheel's metal is shown behind its measured inside, mm."""
-_AROUND, _FAR = 9.0, 500.0
+_FAR = 500.0
 
 
 def wheel_sections(scene: Scene) -> Iterator[Sketch]:
@@ -57,7 +57,7 @@ class _Drawn:
 
     def drawing(self) -> Drawing:
         paper = Paper(self.name, self.title, f"{self.scene.names(self.judged)}. {self.scene.car}")
-        view = view_of(paper, [self.caliper, self.barrel, self.spokes, Point(0, 60)], _AROUND)
+        view = view_of(paper, [self.caliper, self.barrel, self.spokes, self._metal()])
         self._draw(paper, view)
         paper.y += view.height + 4
         sides(paper, view)
@@ -74,7 +74,7 @@ class _Drawn:
         metal = view.on_paper(self._metal())
         paper.hatch(metal, falling=True)
         paper.hatch(shown[0])
-        paper.area(view.on_paper(self._struck()), THIN, fill="#111")
+        paper.area(view.on_paper(self._struck()), HEAVY, fill="#aaa")
         paper.area(shown[0], SOLID, name="caliper", scale=view.scale)
         for surface, name in zip(shown[1:], ("barrel", "spokes"), strict=True):
             paper.area(surface, HEAVY, name=name, scale=view.scale)
