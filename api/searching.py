@@ -9,6 +9,7 @@ from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part
 from rules.asking import current
+from rules.recognise import Recogniser
 from rules.situation import situation_of
 
 KEPT = "api:searching"
@@ -27,22 +28,36 @@ def found_parts(
     meant = dict.fromkeys(
         current(at, key) for key, part in catalogue.parts.items()
         if (place is None or place in part.takes or place in part.clears)
-        and all(word in texts[key] for word in words)
+        and all(_occurs(word, texts[key]) for word in words)
     )
     return sorted(
         (key for key in meant if at.buyable(key)),
-        key=lambda key: (bool(at.refusal(key)), _rank(key, at.name(key), text), at.name(key), key),
+        key=lambda key: (
+            bool(at.refusal(key)), rank(key, catalogue.parts[key], text), at.name(key), key,
+        ),
     )
 
 
-def _rank(key: str, name: str, text: str) -> int:
-    """How near a part is to a text: 0 is the very part."""
-    wanted, name = " ".join(text.casefold().split()), name.casefold()
+def nearest_parts(catalogue: Catalogue, car: Baseline, text: str) -> list[str]:
+    """The few parts for this car whose names are most like a text that none of them holds."""
+    at = situation_of(catalogue, car)
+    return [near.part for near in Recogniser(at).nearest(text) if at.buyable(near.part)]
+
+
+def _occurs(word: str, text: str) -> bool:
+    """Whether a text has a word; of several things, one will do."""
+    return word in text or (word.endswith("s") and word[:-1] in text)
+
+
+def rank(key: str, part: Part, text: str) -> int:
+    """How near a part is to a text: the very part, one of that kind, one called so, others."""
+    wanted, name = " ".join(text.casefold().split()), part.name.casefold()
+    kind = part.kind.replace("-", " ")
     if wanted in (key.casefold(), name):
         return 0
-    if name.startswith(wanted):
+    if wanted in (kind, f"{kind}s"):
         return 1
-    return 2 if all(word in f"{name} {key}" for word in wanted.split()) else 3
+    return 2 if all(word in f"{name} {key.casefold()}" for word in wanted.split()) else 3
 
 
 def _texts(catalogue: Catalogue) -> dict[str, str]:

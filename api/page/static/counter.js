@@ -32,8 +32,9 @@
     root.setAttribute("aria-busy", "true");
     try {
       const response = await fetch(address, { signal: asking.signal });
-      const text = await response.text();
-      show(new DOMParser().parseFromString(text, "text/html"));
+      const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+      if (!fresh.querySelector("main")) throw new TypeError("not a page");
+      show(fresh);
     } catch (error) {
       if (error.name === "AbortError") return;
       location.assign(address);
@@ -60,6 +61,7 @@
 
   function show(fresh) {
     const now = regions(fresh);
+    const says = fresh.querySelector("main").dataset.told;
     const held = document.activeElement;
     const home = held.closest("[data-region]")?.id;
     const open = [...document.querySelectorAll("details[open][id]")].map((d) => d.id);
@@ -76,9 +78,9 @@
     }
     sent = now;
     document.title = fresh.title;
+    told.textContent = says;
     for (const id of open) document.getElementById(id)?.setAttribute("open", "");
     if (!held.isConnected) refocus(same ? [held.id, home] : ["find", "car-words", "kit"]);
-    tell(document.querySelector("main"), fresh);
   }
 
   // What stands in fields outside the regions, except where somebody is typing.
@@ -94,11 +96,6 @@
     if (!next) return;
     if (next.matches("section, div")) next.tabIndex = -1;
     next.focus({ preventScroll: true });
-  }
-
-  function tell(main, fresh) {
-    const says = fresh.querySelector("main")?.dataset.told ?? main.dataset.told;
-    told.textContent = says ?? "";
   }
 
   document.addEventListener("click", (event) => {

@@ -70,6 +70,23 @@ def test_each_hit_says_whether_it_goes_and_why_not(visit):
     expect(way_out).to_be_visible()
 
 
+def test_parts_are_found_by_what_people_call_them(visit, settled):
+    page = visit(CAR)
+
+    def ids(text: str) -> list[str]:
+        settled(page, lambda: page.locator("#find").fill(text))
+        return page.locator(".hits code").all_inner_texts()
+
+    assert ids("tyres")[0].startswith("tyre-")  # not the valve that has a tyre in its name
+    assert "tyre-hover-16" in ids("205/45")
+    assert ids("kerblyne tarmac")[0].startswith("tyre-")
+    expect(page.locator("#hits-title")).to_have_text("Nothing of that name; most alike:")
+    settled(page, lambda: page.locator("#find").fill(""))
+    settled(page, lambda: page.locator("#place").select_option("front-disc"))
+    assert {"disc-284-slot", "kit-front-cairn-late"} & set(
+        page.locator(".hits code").all_inner_texts())
+
+
 def test_the_nearest_way_out_of_a_refusal_leads_to_a_kit(visit, settled):
     page = visit(f"{CAR}&pick=caliper-tor&find=corrie+15")
     way_out = page.get_by_role("link", name=re.compile("^Pick it and leave out"))
