@@ -10,7 +10,7 @@ from api.current import catalogue
 from api.document import ANSWERS, answers, blueprint
 from api.endpoint import endpoint
 from api.routes_questions import PackageQuery, fields_as_in_address, question_of
-from api.searching import found_parts, nearest_parts, rank
+from api.searching import found_parts, rank, respelt
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError, nearest_name
@@ -24,7 +24,7 @@ BEST_FIRST: Sequence[FitVerdict] = ("fits", "fits_with_work", "not_known", "does
 class Found(Hits):
     """One page of the parts found: the likeliest first, of those what goes on the car."""
 
-    alike: bool = Field(description="no part has all the words; these are called most alike")
+    meant: str = Field(description="the text taken where no part has the words; empty: as asked")
     total: int = Field(description="parts found, on all pages")
     next: int | None = Field(description="give it as `skip` for the next page; None: no more")
 
@@ -56,16 +56,15 @@ def found(known: Catalogue, question: Question, look: Look) -> Found:
         raise QuestionError(
             "place", f"this car has no place '{look.place}'", nearest_name(look.place, car.places)
         )
-    parts = found_parts(known, car, look.find, look.place)
-    alike = not parts and look.place is None and bool(look.find.strip())
-    if alike:
-        parts = nearest_parts(known, car, look.find)
+    parts, meant = found_parts(known, car, look.find, look.place), ""
+    if not parts and (near := respelt(known, look.find)) != look.find.casefold():
+        parts, meant = found_parts(known, car, near, look.place), near
     page = parts[look.skip:look.skip + look.limit]
     judged = hits(known, question, page)
     end = look.skip + look.limit
     likeliest = sorted(judged.items, key=lambda hit: (
-        rank(hit.ref.part, known.parts[hit.ref.part], look.find), BEST_FIRST.index(hit.verdict)))
+        rank(hit.ref.part, known.parts[hit.ref.part], meant or look.find), BEST_FIRST.index(hit.verdict)))
     return Found(
         **dict(judged) | {"items": tuple(likeliest)},
-        alike=alike, total=len(parts), next=end if end < len(parts) else None,
+        meant=meant, total=len(parts), next=end if end < len(parts) else None,
     )

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from rapidfuzz import fuzz, process
+
 from api.routes_parts import stated_dimensions
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part
 from rules.asking import current
-from rules.recognise import Recogniser
 from rules.situation import situation_of
 
 KEPT = "api:searching"
+ALIKE = 70.0
+"""Likeness of 100 below which one word is not taken for another."""
 
 
 def found_parts(
@@ -38,10 +41,19 @@ def found_parts(
     )
 
 
-def nearest_parts(catalogue: Catalogue, car: Baseline, text: str) -> list[str]:
-    """The few parts for this car whose names are most like a text that none of them holds."""
-    at = situation_of(catalogue, car)
-    return [near.part for near in Recogniser(at).nearest(text) if at.buyable(near.part)]
+def respelt(catalogue: Catalogue, text: str) -> str:
+    """A text with each word that no part has replaced by the nearest that some part has."""
+    texts = _texts(catalogue)
+    known = {word for said in texts.values() for word in said.split()}
+    return " ".join(
+        word if any(_occurs(word, said) for said in texts.values()) else _nearest(word, known)
+        for word in text.casefold().split()
+    )
+
+
+def _nearest(word: str, known: Iterable[str]) -> str:
+    found = process.extractOne(word, known, scorer=fuzz.ratio, score_cutoff=ALIKE)
+    return found[0] if found else word
 
 
 def _occurs(word: str, text: str) -> bool:
