@@ -19,6 +19,7 @@ from api.drawings.paper import (
     THIN,
     WIDTH,
     Paper,
+    Style,
 )
 from api.drawings.scene import Judged, Scene, say_verdicts, verdict
 from api.drawings.view import Labels, View
@@ -34,6 +35,8 @@ CHECKS = ("brake-balance", "brake-balance-drums", "brake-balance-stated", "brake
 _RIGHT, _TOP, _MOST = 0.96, 0.46, 1.3
 """The window: force on the road over weight, front and rear; the highest braking rate drawn."""
 _LEFT = MARGIN + 26.0
+_TOLD_APART = 0.002
+"""Shares nearer than this lie on one line."""
 
 
 def brake_balances(scene: Scene) -> Iterator[Sketch]:
@@ -86,49 +89,69 @@ class _Drawn:
     def _picture(self, paper: Paper, loading: Loading) -> None:
         paper.y += 4
         paper.say(loading.name.capitalize(), bold=True)
-        view = View(0.0, 0.0, _RIGHT, _TOP, _LEFT, paper.y + 4,
-                    (WIDTH - MARGIN - _LEFT) / _RIGHT)
-        layout = loading.nominal
-        _axes(paper, view)
-        ideal = view.on_paper(_ideal(layout))
-        rear_first = view.on_paper(_rear_first(layout))
+        scale = (WIDTH - MARGIN - _LEFT) / _RIGHT
+        view = View(0.0, 0.0, _RIGHT, _TOP, _LEFT, paper.y + 4, scale)
+        rear_first = view.on_paper(_rear_first(loading.nominal))
         paper.hatch(rear_first, falling=True, step=7)
-        paper.area(ideal, HEAVY, name=f"ideal-{loading.name.replace(' ', '-')}", scale=view.scale)
-        limit = view.on_paper(_rate_line(ORDER_RANGE[1]))
-        paper.area(limit, CHAIN)
-        drawn = [ideal, limit]
-        if self.stock is not None:
-            line = view.on_paper(_installed(self.stock.front_share.nominal))
-            paper.area(line, DASHED)
-            drawn.append(line)
-        share = self.new.front_share.nominal
-        line = view.on_paper(_installed(share))
-        paper.area(line, SOLID, name=f"installed-{loading.name.replace(' ', '-')}",
-                   scale=view.scale)
-        drawn.append(line)
-        labels = Labels(paper, view.frame, drawn)
-        critical = critical_rate(layout, share)
-        together = share * critical, (1.0 - share) * critical
-        if 0.0 < critical <= _MOST and together[0] < _RIGHT and together[1] < _TOP:
-            spot = view.spot(together)
-            paper.area(shapely.Point(spot).buffer(3.5), THIN, fill="#111")
-            labels.put(spot, ["both axles lock", f"together at {critical:.2f} g"], bold=True)
-        part = ideal.interpolate(0.2, normalized=True)
-        labels.put((part.x, part.y), ["ideal"])
-        labels.put(view.spot((share * 0.5, (1 - share) * 0.5)), [f"new {share:.3f} front"])
-        if self.stock is not None and abs(self.stock.front_share.nominal - share) > 0.002:
-            old = self.stock.front_share.nominal
-            labels.put(view.spot((old * 0.7, (1 - old) * 0.7)), [f"stock {old:.3f} front"])
-        labels.put(view.spot((ORDER_RANGE[1] * 0.93, ORDER_RANGE[1] * 0.07)),
-                   [f"{ORDER_RANGE[1]:.1f} g"])
-        seen = rear_first.representative_point() if rear_first.area else None
-        if seen is not None:
-            labels.within((seen.x, seen.y), "rear locks first")
+        _axes(paper, view)
+        labels = Labels(paper, view.frame, self._lines(paper, view, loading))
+        self._together(paper, view, labels, loading)
+        self._name_lines(view, labels, loading)
+        if rear_first.area:
+            inside = rear_first.representative_point()
+            labels.within((inside.x, inside.y), "rear locks first")
         paper.y = view.y + view.height + 28
+
+    def _lines(self, paper: Paper, view: View, loading: Loading) -> list[BaseGeometry]:
+        """Draw the ideal share and those of new and stock brakes; all of them."""
+        state = loading.name.replace(" ", "-")
+        share = self.new.front_share
+        lines: list[tuple[BaseGeometry, Style, str]] = [
+            (_ideal(loading.nominal), HEAVY, f"ideal-{state}"),
+            (_rate_line(ORDER_RANGE[1]), CHAIN, ""),
+            *((_installed(end), THIN, "") for end in self._spread()),
+            (_installed(share.nominal), SOLID, f"installed-{state}"),
+        ]
+        if self.stock is not None:
+            lines.append((_installed(self.stock.front_share.nominal), DASHED, ""))
+        shapes = [view.on_paper(line) for line, _, _ in lines]
+        for shape, (_, style, name) in zip(shapes, lines, strict=True):
+            paper.area(shape, style, name=name, scale=view.scale)
+        return shapes
+
+    def _spread(self) -> tuple[float, ...]:
+        """The ends of the share within tolerances, where they differ."""
+        share = self.new.front_share
+        return (share.low, share.high) if share.high - share.low > _TOLD_APART / 2 else ()
+
+    def _together(self, paper: Paper, view: View, labels: Labels, loading: Loading) -> None:
+        """The point at which both axles lock, where the picture reaches as far."""
+        share = self.new.front_share.nominal
+        rate = critical_rate(loading.nominal, share)
+        front, rear = share * rate, (1.0 - share) * rate
+        if 0.0 < rate <= _MOST and front < _RIGHT and rear < _TOP:
+            spot = view.spot((front, rear))
+            paper.area(shapely.Point(spot).buffer(3.5), THIN, fill="#111")
+            labels.put(spot, ["both axles lock", f"together at {rate:.2f} g"], bold=True)
+
+    def _name_lines(self, view: View, labels: Labels, loading: Loading) -> None:
+        """Each line by name, where it can be told from the others."""
+        ideal = view.on_paper(_ideal(loading.nominal)).interpolate(0.2, normalized=True)
+        labels.put((ideal.x, ideal.y), ["ideal"])
+        share = self.new.front_share.nominal
+        labels.put(view.spot((share * 0.5, (1 - share) * 0.5)), [f"new {share:.3f} front"])
+        old = self.stock.front_share.nominal if self.stock else share
+        if abs(old - share) > _TOLD_APART:
+            labels.put(view.spot((old * 0.7, (1 - old) * 0.7)), [f"stock {old:.3f} front"])
+        limit = ORDER_RANGE[1]
+        labels.put(view.spot((limit * 0.93, limit * 0.07)), [f"{limit:.1f} g"])
 
     def _key(self, paper: Paper) -> None:
         paper.key("ideal: both axles use the same grip", HEAVY)
-        paper.key(f"brakes of this package: {self.new.front_share.nominal:.1%} at the front", SOLID)
+        share = self.new.front_share
+        paper.key(f"brakes of this package: {share.nominal:.1%} at the front", SOLID)
+        if self._spread():
+            paper.key(f"the same within tolerances: {share.low:.1%} to {share.high:.1%}", THIN)
         if self.stock is not None:
             paper.key(f"stock brakes: {self.stock.front_share.nominal:.1%} at the front", DASHED)
         paper.key(f"braking at {ORDER_RANGE[1]:.1f} g: up to here the front is to lock first",

@@ -6,64 +6,34 @@ Where work on the car gives room, the gap is shown large before and after it.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
-import shapely
-from shapely.affinity import translate
 from shapely.geometry import LineString
-from shapely.geometry.base import BaseGeometry
 
 from api.drawings.drawing import Drawing, Sketch, Value
+from api.drawings.obstacles import Near, draw_obstacle, near_of
 from api.drawings.paper import (
     CHAIN,
     DASHED,
     DOTTED,
     HEAVY,
-    INNER,
-    LINE_HEIGHT,
     MARGIN,
     SMALL,
     SOLID,
-    THIN,
-    WIDTH,
     Paper,
 )
+from api.drawings.relief import Envelopes, Relief, before_and_after
 from api.drawings.scene import SAID, Judged, Scene, gap_said, say_verdicts, verdict
 from api.drawings.view import Labels, View, dimension, middle, scale_bar, sides, view_of
-from kb.kinds.wheel import Obstacle
 from rules import answers as a
 from rules.checking import Sheet
-from rules.checks.tyre_room import Seen, gap_of, mounted_on, states_of, stock_on
-from rules.engineering.sections import outline, shortest_way
+from rules.checks.tyre_room import mounted_on, states_of, stock_on
 from rules.engineering.wheel_room import (
-    Clearance,
     WheelAndTyre,
     largest_envelope,
     nominal_envelope,
 )
 
 _STATES = ("ride-height", "full-compression", "full-droop", "full-lock")
-_CLOSE = 18.0
-"""Half of what the pictures before and after some work show, mm."""
-
-
-class Near(NamedTuple):
-    """An obstacle as the hub sees it in one state, and its gap to tyre and rim."""
-
-    key: str
-    obstacle: Obstacle
-    shape: BaseGeometry
-    way: LineString
-    gap: Clearance
-    line: a.CheckLine | None
-
-
-class Relief(NamedTuple):
-    """Work in the package that gives room beside an obstacle, mm."""
-
-    work: str
-    effect: str
-    by: float
 
 
 def wheel_rooms(scene: Scene) -> Iterator[Sketch]:
@@ -81,20 +51,12 @@ def wheel_rooms(scene: Scene) -> Iterator[Sketch]:
                 if seen.missing:
                     missing.setdefault(seen.state, []).append(seen.missing)
                     continue
-                found = _near(mounted, key, obstacle, seen, judged.aspect(key))
+                found = near_of(mounted, key, obstacle, seen, judged.aspect(key))
                 near.setdefault(seen.state, []).append(found)
         for state in _STATES:
             if state in near:
                 unknown = missing.get(state, [])
                 yield _Drawn(scene, judged, sheet, mounted, state, near[state], unknown)
-
-
-def _near(
-    mounted: WheelAndTyre, key: str, obstacle: Obstacle, seen: Seen, line: a.CheckLine | None
-) -> Near:
-    shape = outline(seen.corners)
-    way = shortest_way(nominal_envelope(mounted), shape)
-    return Near(key, obstacle, shape, way, gap_of(mounted, seen, obstacle), line)
 
 
 class _Drawn:
@@ -126,9 +88,10 @@ class _Drawn:
         sides(paper, view)
         scale_bar(paper, view)
         self._key(paper)
+        wheel = Envelopes(self.tyre, self.most, self.required)
         for near in self.near:
             for relief in self._reliefs(near):
-                self._before_and_after(paper, near, relief)
+                before_and_after(paper, wheel, near, relief)
         paper.y += 4
         if self._lines():
             paper.say("The check, over all states of the suspension:", SMALL)
@@ -151,7 +114,7 @@ class _Drawn:
         paper.area(face, CHAIN)
         shapes = [view.on_paper(near.shape) for near in self.near]
         for near, shape in zip(self.near, shapes, strict=True):
-            _obstacle(paper, shape, tyre, near.key, view.scale)
+            draw_obstacle(paper, shape, tyre, near.key, view.scale)
         ways = [view.ends(near.way) for near in self.near]
         for start, end in ways:
             dimension(paper, start, end)
@@ -187,8 +150,6 @@ class _Drawn:
             paper.say(f"Not drawn, since not measured: {missing}.", bold=True)
         paper.y += 4
 
-    # -- before and after -----------------------------------------------------------------------
-
     def _reliefs(self, near: Near) -> Iterator[Relief]:
         if near.line is None or near.line.verdict != "fits_with_work":
             return
@@ -197,53 +158,6 @@ class _Drawn:
             if (step in done or not self.scene.possible) and near.gap.worst < self.required:
                 work = self.scene.known.work[step]
                 yield Relief(work.name, work.effect, by)
-
-    def _before_and_after(self, paper: Paper, near: Near, relief: Relief) -> None:
-        """The gap large: as it is, and with the obstacle moved off by what the check counts on."""
-        paper.say(f"Work: {relief.work}, gives {relief.by:g} mm", bold=True)
-        paper.say(f"Effect: {relief.effect}.", SMALL)
-        half = INNER / 2 - 6
-        (x, y), (u, v) = near.way.coords
-        long = near.way.length or 1.0
-        away = (u - x) / long * relief.by, (v - y) / long * relief.by
-        centre = (x + u + away[0]) / 2, (y + v + away[1]) / 2
-        reach = max(_CLOSE, (near.gap.nominal + relief.by) * 0.75)
-        moved = translate(near.shape, *away)
-        top = paper.y + SMALL * LINE_HEIGHT
-        for left, word, shape in (
-            (MARGIN, "before", near.shape), (WIDTH - MARGIN - half, "after", moved)
-        ):
-            paper.text((left, top - 3), word, SMALL, bold=True)
-            view = View(
-                centre[0] - reach, centre[1] - reach * 0.8, centre[0] + reach,
-                centre[1] + reach * 0.8, left, top, half / reach / 2,
-            )
-            gained = relief.by if word == "after" else 0.0
-            self._close(paper, view, shape, near.gap.nominal + gained)
-        paper.y = top + view.height + 2
-        scale_bar(paper, view)
-        gap = near.gap
-        paper.key("how near the obstacle may come, its own tolerance apart", CHAIN)
-        paper.say("After: moved straight away from tyre and rim, as the check counts it.", SMALL)
-        paper.say(
-            f"Before: {gap.nominal:.1f} mm, worst case {gap.worst:.1f}. After: "
-            f"{gap.nominal + relief.by:.1f} mm, worst case {gap.worst + relief.by:.1f}. "
-            f"Required {self.required:.1f}. Measure after the work."
-        )
-
-    def _close(self, paper: Paper, view: View, shape: BaseGeometry, gap: float) -> None:
-        tyre = view.on_paper(self.tyre)
-        paper.hatch(tyre, step=9)
-        paper.area(tyre, SOLID)
-        paper.area(view.on_paper(self.most), DASHED)
-        paper.area(view.on_paper(self.most.buffer(self.required)), CHAIN)
-        _obstacle(paper, view.on_paper(shape), tyre, "", view.scale)
-        way = shortest_way(self.tyre, shape)
-        start, end = view.ends(way)
-        dimension(paper, start, end)
-        paper.area(view.frame, THIN)
-        labels = Labels(paper, view.frame, [tyre, view.on_paper(shape)])
-        labels.put(middle(start, end), [gap_said(gap)], bold=True)
 
     # -- the words ------------------------------------------------------------------------------
 
@@ -271,16 +185,3 @@ class _Drawn:
         yield Value("gap required", self.required, "mm")
         yield Value("section width", self.mounted.section_width.nominal, "mm")
         yield Value("overall diameter", self.mounted.overall_diameter.nominal, "mm")
-
-
-def _obstacle(
-    paper: Paper, shape: BaseGeometry, tyre: BaseGeometry, name: str, scale: float
-) -> None:
-    """A part of the car; where it is struck, it is grey."""
-    paper.hatch(shape, falling=True, step=4)
-    paper.area(shape, HEAVY, name=name, scale=scale)
-    struck = shapely.intersection(shape, tyre)
-    if struck.area:
-        paper.area(struck, HEAVY, fill="#aaa")
-
-
