@@ -15,7 +15,7 @@ from rules.amounts import Tally, need_amount, tallies
 from rules.asking import Asked
 from rules.beside import beside
 from rules.combining import Combined, judge
-from rules.cone import Cone
+from rules.entailed import Entailed
 from rules.explain import Explanation, Step
 from rules.labour import fitting_minutes, labour_cents
 from rules.naming import (
@@ -26,6 +26,7 @@ from rules.naming import (
     measure_of,
     money,
 )
+from rules.problem import Atom
 from rules.reasons import STATED_FIT
 from rules.sat import Sat
 from rules.solution import Solution
@@ -37,13 +38,18 @@ class Assembly:
 
     def __init__(self, asked: Asked, solution: Solution) -> None:
         self.asked, self.solution = asked, solution
-        self.at, self.problem = asked.situation, asked.problem
+        self.at, self.problem = asked.situation, solution.problem
         self.why = Explanation(self.at, self.problem, solution)
         self.tallies: Mapping[str, Tally] = tallies(self.at, self.problem, solution)
         self.serving = self._serving()
         with Sat(self.problem, asked.reasons, asked.to_tell()) as sat:
-            must = sat.must_have()
-        self.must = {self.problem.atoms[v][1] for v in must if self.problem.atoms[v][0] == "new"}
+            must = Entailed(sat, self.problem).must
+            self.must = {key for kind, key in map(self._atom, must) if kind == "new"}
+            self.rivals = {part: self._rivals(part, sat) for part in self.tallies
+                           if self._status(part, self.tallies[part]) == "chosen"}
+
+    def _atom(self, variable: int) -> Atom:
+        return self.problem.atoms[variable]
 
     def package(self) -> a.Package:
         """The whole answer."""
@@ -173,12 +179,13 @@ class Assembly:
                     part=other, name=self.at.name(other),
                     difference=self._difference(part, other),
                 )
-                for other in self._rivals(part)
+                for other in self.rivals[part]
             ),
             key=lambda i: (i.difference is None, Decimal(i.difference or 0), i.part),
         ))
 
-    def _rivals(self, part: str) -> list[str]:
+    def _rivals(self, part: str, sat: Sat) -> list[str]:
+        """What else could stand in a line."""
         rivals: dict[str, None] = {}
         for need, choice in self.solution.assigned:
             if choice.part == part:
@@ -187,13 +194,11 @@ class Assembly:
             for literal in self.problem.exclusive.get(place, ()):
                 rivals[self.problem.atoms[literal][1]] = None
         rivals.pop(part, None)
-        with Sat(self.problem, self.asked.reasons, self.asked.to_tell()) as sat:
-            new = self.problem.variables["new", part]
-            found = [
-                rival for rival in rivals
-                if sat.solve([self.problem.variables["new", rival], -new])
-            ]
-        return sorted(found)
+        new = self.problem.variables["new", part]
+        return sorted(
+            rival for rival in rivals
+            if sat.solve([self.problem.variables["new", rival], -new])
+        )
 
     def _difference(self, part: str, other: str) -> str | None:
         """Price of the best package with `other` in place of `part`, less this one's."""
@@ -209,9 +214,7 @@ class Assembly:
 
     @cached_property
     def _swaps(self) -> Swaps:
-        # A cone of its own to try swaps in: trying may make a cone grow.
-        cone = Cone(self.at, self.problem.picks, self.problem.on_hand, self.asked.cone.wishes)
-        return Swaps(cone, self.asked.question.prefer)
+        return Swaps(self.asked.cone, self.problem, self.asked.question.prefer)
 
     # -- the rest -------------------------------------------------------------------------------
 

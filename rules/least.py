@@ -121,7 +121,9 @@ class Search:
             yield from packs
 
     def _solution(self, holds: set[int], costs: list[int], *, proven: bool) -> Solution:
-        found = Solution(proven=proven, costs=dict(zip(self.levels, costs, strict=True)))
+        found = Solution(
+            proven=proven, costs=dict(zip(self.levels, costs, strict=True)), problem=self.problem
+        )
         groups = {"new": found.new, "step": found.steps, "stays": found.stays}
         for (kind, key), variable in self.problem.variables.items():
             if self.program.atoms[variable] in holds:

@@ -35,6 +35,9 @@ class Stated(NamedTuple):
 
 def clauses(problem: Problem, reasons: Reasons) -> Iterator[Stated]:
     """Every clause of a problem."""
+    if len(problem.variables) < len(problem.atoms) - 1:
+        for outside in {*range(1, len(problem.atoms))}.difference(problem.variables.values()):
+            yield Stated((-outside,), None)
     for clause in problem.clauses:
         yield Stated(clause.literals, clause.reason)
     top = len(problem.atoms)

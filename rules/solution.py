@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from rules.answers import Preference
-from rules.problem import Choice, NeedInstance
+from rules.problem import Choice, NeedInstance, Problem
 
 Order = Preference | Literal["offer"]
 
@@ -51,6 +51,8 @@ class Solution:
     true: set[int] = field(default_factory=set)
     costs: dict[str, int] = field(default_factory=dict)
     proven: bool = False
+    problem: Problem = field(default_factory=Problem)
+    """What the picks left open of the problem that was solved."""
 
 
 @dataclass(frozen=True, slots=True)

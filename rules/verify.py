@@ -17,7 +17,7 @@ from math import ceil
 
 from kb.baseline import Baseline, find_baseline
 from kb.catalogue import Catalogue
-from kb.entries import Part
+from kb.entries import Part, Rule, Trial
 from kb.errors import QuestionError
 from kb.matching import matches
 from kb.statements import Axle, Need, Selector, When
@@ -27,6 +27,9 @@ from rules.verify_lines import line_faults
 from rules.verify_wishes import wish_faults
 
 CENT = Decimal("0.01")
+
+_Combination = tuple[str, str, Axle | None, tuple[str, ...]]
+"""A check, a car, an axle and the parts compared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,14 @@ class _Demand:
     amount: Fraction
     each: bool
     by_stock: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Here:
+    """What the catalogue states in general that holds for one car."""
+
+    rules: Mapping[str, Rule]
+    trials: Sequence[Trial]
 
 
 def verify(catalogue: Catalogue, answer: a.Package, question: a.Question) -> list[str]:
@@ -85,6 +96,8 @@ class _Verifier:
             for place, part in sorted(baseline.fitted.items()) if place not in self.off
         ]
         self._names: dict[tuple[str, ...], set[str]] = {}
+        self._verdicts: dict[_Combination, tuple[Verdict, ...]] = \
+            catalogue.caches.setdefault("verify:verdicts", {})
         self.on_hand: dict[str, Fraction] = {}
         for item in question.on_hand:
             self._have(item.part, Fraction(str(item.qty)) if item.qty else None)
@@ -137,6 +150,18 @@ class _Verifier:
             found |= more
             queue += more
         return found
+
+    @cached_property
+    def _here(self) -> _Here:
+        """The general rules and trials for this car, looked out once."""
+        kept: dict[str, _Here] = self.catalogue.caches.setdefault("verify:here", {})
+        if self.baseline.id not in kept:
+            applies = self.baseline.applies
+            kept[self.baseline.id] = _Here(
+                {key: rule for key, rule in self.catalogue.rules.items() if applies(rule.on)},
+                [trial for trial in self.catalogue.trials.values() if applies(trial.on)],
+            )
+        return kept[self.baseline.id]
 
     @cached_property
     def _replaced_by(self) -> Mapping[str, set[str]]:
@@ -401,20 +426,21 @@ class _Verifier:
     ) -> list[tuple[str, tuple[str, ...]]]:
         """Verdict and work of each aspect of a check; a trial fit outranks the computation."""
         computed = self._run(check, things, axle)
-        for trial in self.catalogue.trials.values():
-            if (
-                set(trial.parts) == {t.part for t in things}
-                and trial.check in (None, check.name)
-                and self.baseline.applies(trial.on)
-            ):
+        for trial in self._here.trials:
+            if set(trial.parts) == {t.part for t in things} and trial.check in (None, check.name):
                 return [(trial.verdict, trial.work) for _ in computed]
         return [(verdict.verdict, verdict.work) for verdict in computed]
 
     def _run(
         self, check: Check, things: Sequence[_There], axle: Axle | None
     ) -> tuple[Verdict, ...]:
-        parts = [(t.part, self.catalogue.parts[t.part]) for t in things]
-        return check.run(parts, self.catalogue, self.baseline, axle)
+        """What a check says, from the first time this re-check ran it on the car."""
+        ids = tuple(thing.part for thing in things)
+        key = (check.name, self.baseline.id, axle, ids)
+        if key not in self._verdicts:
+            parts = [(part, self.catalogue.parts[part]) for part in ids]
+            self._verdicts[key] = check.run(parts, self.catalogue, self.baseline, axle)
+        return self._verdicts[key]
 
     # -- needs ----------------------------------------------------------------------------------
 
@@ -447,9 +473,7 @@ class _Verifier:
         return _Demand(text, (need,), owner, amount, need.each is not None, by_stock)
 
     def _rule_demands(self) -> Iterator[_Demand]:
-        for key, rule in self.catalogue.rules.items():
-            if not self.baseline.applies(rule.on):
-                continue
+        for key, rule in self._here.rules.items():
             groups = [self._present(selector, None) for selector in rule.when]
             steps = [self._step_there(selector) for selector in rule.when]
             if not all(group or step for group, step in zip(groups, steps, strict=True)):

@@ -51,11 +51,13 @@ def least_package(
 class Swaps:
     """What packages come to in money when some of what was chosen is swapped for something else.
 
-    The search is set up once for all swaps. `cone` may grow.
+    The search is set up once for all swaps. `left` is what the picks leave open of the problem of
+    `cone`, which may grow.
     """
 
-    def __init__(self, cone: Cone, prefer: Order) -> None:
+    def __init__(self, cone: Cone, left: Problem, prefer: Order) -> None:
         self.cone, self.levels = cone, levels_to_money(prefer)
+        self._left: Problem | None = left
         self._search: Search | None = None
 
     def money(self, part: str, other: str, deadline: float) -> int | None:
@@ -66,7 +68,7 @@ class Swaps:
         ends = monotonic() + deadline
         variables = self.cone.problem.variables
         assume = (variables["new", other], -variables["new", part])
-        while (search := self._set_up(ends - monotonic())) is not None:
+        while (search := self._set_up()) is not None:
             solution = search.least(max(ends - monotonic(), 0.0), assume)
             if solution is None:
                 break
@@ -74,14 +76,13 @@ class Swaps:
                 raise OutOfTime(f"not proven within {deadline:g} s")
             if not let_in(self.cone, solution.new, solution.stays):
                 return solution.costs["money"]
+            self._left = what_is_left(self.cone.at, self.cone.problem, ends - monotonic())
             self._search = None
         return None
 
-    def _set_up(self, deadline: float) -> Search | None:
-        if self._search is None:
-            left = what_is_left(self.cone.at, self.cone.problem, deadline)
-            if left is not None:
-                self._search = Search(self.cone.at, left, self.levels)
+    def _set_up(self) -> Search | None:
+        if self._search is None and self._left is not None:
+            self._search = Search(self.cone.at, self._left, self.levels)
         return self._search
 
 
