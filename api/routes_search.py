@@ -14,7 +14,7 @@ from api.searching import found_parts, rank, respelt
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError, nearest_name
-from rules.answers import Hits, Question
+from rules.answers import Hit, Hits, Question
 from rules.checking import FitVerdict
 from rules.hits import hits
 
@@ -59,12 +59,15 @@ def found(known: Catalogue, question: Question, look: Look) -> Found:
     parts, meant = found_parts(known, car, look.find, look.place), ""
     if not parts and (near := respelt(known, look.find)) != look.find.casefold():
         parts, meant = found_parts(known, car, near, look.place), near
-    page = parts[look.skip:look.skip + look.limit]
-    judged = hits(known, question, page)
     end = look.skip + look.limit
-    likeliest = sorted(judged.items, key=lambda hit: (
-        rank(hit.ref.part, known.parts[hit.ref.part], meant or look.find), BEST_FIRST.index(hit.verdict)))
+    judged = hits(known, question, parts[look.skip:end])
+
+    def likeliest(hit: Hit) -> tuple[int, int]:
+        part = hit.ref.part
+        near = rank(part, known.parts[part], meant or look.find)
+        return near, BEST_FIRST.index(hit.verdict)
+
     return Found(
-        **dict(judged) | {"items": tuple(likeliest)},
+        **dict(judged) | {"items": tuple(sorted(judged.items, key=likeliest))},
         meant=meant, total=len(parts), next=end if end < len(parts) else None,
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import partial
+from hashlib import sha256
+from pathlib import Path
 from typing import Any
 
 from flask import Blueprint, Response, render_template, request
@@ -13,7 +15,6 @@ from api import text as t
 from api.answering import answered
 from api.current import catalogue
 from api.drawings.all import drawings_of
-from api.endpoint import VERSION
 from api.limits import within_limits
 from api.outcomes import is_final
 from api.page.address import HOME, Address, item_text, read_address
@@ -37,9 +38,24 @@ from rules.reasons import Reasons
 from rules.situation import situation_of
 from rules.ways_out import FLAGS, LISTS
 
-page = Blueprint(
+HERE = Path(__file__).parent
+YEAR = 365 * 24 * 60 * 60
+
+
+class _Page(Blueprint):
+    def get_send_file_max_age(self, filename: str | None) -> int:
+        """Seconds a browser may keep a file: long, since its address changes when it does."""
+        return YEAR
+
+
+page = _Page(
     "page", __name__, template_folder="templates", static_folder="static", static_url_path="/page",
 )
+
+STAMP = sha256(b"".join(
+    path.read_bytes() for path in sorted((HERE / "static").iterdir())
+)).hexdigest()[:12]
+"""Stands in the addresses of style sheet and script: it changes when one of them does."""
 
 POLICY = "; ".join((
     "default-src 'none'", "script-src 'self'", "style-src 'self'", "img-src 'self'",
@@ -229,7 +245,7 @@ def _shown(
     template: str, known: Catalogue, address: Address, status: int = 200, **context: Any
 ) -> Response:
     text = render_template(
-        template, catalogue=known, address=address, version=VERSION,
+        template, catalogue=known, address=address, stamp=STAMP,
         changed_since=request.args.get("digest", known.digest) != known.digest, **context,
     )
     response = Response(text, status, mimetype="text/html")
