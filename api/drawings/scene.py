@@ -58,9 +58,13 @@ class Scene:
         return self.package.checks if self.possible else tuple(self._as_asked())
 
     def _as_asked(self) -> Iterator[a.CheckLine]:
-        picks = tuple(dict.fromkeys(item.part for item in self.question.picks))
+        picks = dict.fromkeys(
+            part for item in self.question.picks
+            for part in (item.part, *self.at.unpacked(item.part))
+            if part == item.part or not self.at.refusal(part)
+        )
         try:
-            sheet = fit(self.known, picks, self.at.baseline)
+            sheet = fit(self.known, tuple(picks), self.at.baseline)
         except QuestionError:
             return  # two picks want one place: the clash says so, and there is nothing to see
         yield from (*sheet.checks, *sheet.with_stock)

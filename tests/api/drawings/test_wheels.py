@@ -6,8 +6,11 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from api.drawings.all import drawings_of
 from api.drawings.drawing import Drawing
-from tests.support.demo_kits import answered, drawn
+from rules import answers as a
+from rules import resolve
+from tests.support.demo_kits import answered, demo, drawn
 from tests.support.drawn import Drawn
 
 HUNDREDTH = 0.02
@@ -106,6 +109,18 @@ def test_what_cannot_be_is_drawn_as_asked_for() -> None:
     assert "Does not fit." in words
     seen = Drawn(drawing)
     assert seen.shape("caliper").bounds[1] < seen.shape("barrel").bounds[1]
+
+
+def test_what_is_in_a_kit_that_cannot_be_is_drawn_too() -> None:
+    question = a.Question(
+        vehicle="quernby", year=2017, variant="q16", deadline=60,
+        picks=(a.Item(part="kit-front-tor-late"), a.Item(part="wheel-corrie-15")),
+    )
+    package = resolve.package(demo(), question)
+    assert package.outcome == "impossible"
+    drawings = {drawing.name: drawing for drawing in drawings_of(demo(), question, package)}
+    words = " ".join(Drawn(drawings["caliper-front"]).texts())
+    assert "radial: strikes by 9.8 mm" in words
 
 
 def test_the_numbers_beside_a_drawing_are_those_of_the_check() -> None:
