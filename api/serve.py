@@ -13,6 +13,7 @@ import signal
 import socket
 import sys
 from functools import partial
+from logging import LogRecord, getLogger
 from math import ceil
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -40,6 +41,8 @@ HEAD_SECONDS = 10
 LAST_SECONDS = 5
 """So much longer than the longest answer a worker may take to stop."""
 
+FIGURES = "figures"
+
 _prepared: dict[Path, Flask] = {}
 
 
@@ -52,6 +55,7 @@ def serve(folder: Path, settings: Settings) -> None:
     _ignore_hangup()
     _refuse_taken(settings.host, settings.port)
     start_log(settings.log_format)
+    getLogger("_granian").addFilter(_is_news)
     where = Path(folder).absolute()  # links are followed anew at each reload
     cache = settings.cache_folder or cache_folder()
     known = load_cached(where, cache, least=LARGE)
@@ -74,6 +78,7 @@ def worker(folder: Path, settings: Settings, home: Path, in_charge: int) -> Flas
     _ignore_hangup()  # the terminal tells all; the process in charge acts on it
     start_log(settings.log_format)
     app = _prepared.get(folder) or create_app(folder, settings)
+    _forget_the_dead(home)
     follower = Follower(app, home, in_charge)
     follower.look()
     follower.start()
@@ -87,6 +92,7 @@ def _server(settings: Settings) -> MPServer:
         workers=settings.workers, blocking_threads=settings.threads, backpressure=CONNECTIONS,
         http=HTTPModes.http1, http1_settings=HTTP1Settings(header_read_timeout=HEAD_SECONDS * 1000),
         respawn_failed_workers=True, workers_kill_timeout=ceil(longest), websockets=False,
+        log_dictconfig={"loggers": {"_granian": {"propagate": True}}},  # into our log, in its form
     )
 
 
@@ -114,14 +120,31 @@ def _refuse_taken(host: str, port: int) -> None:
     socket.create_server((host, port), family=family).close()
 
 
+def _is_news(record: LogRecord) -> bool:
+    """Threads are many since most of them wait: the gate says how many questions are in hand."""
+    return not str(record.msg).startswith("Configuration allows spawning")
+
+
 def _share_figures(home: Path) -> None:
     """Have the workers count into files of one folder, so that any can tell the figures of all.
 
     It has to be said before `prometheus_client` is imported.
     """
-    figures = home / "figures"
+    figures = home / FIGURES
     figures.mkdir()
     os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(figures)
+
+
+def _forget_the_dead(home: Path) -> None:
+    """Count no longer what killed workers had in hand."""
+    from prometheus_client.multiprocess import mark_process_dead  # after _share_figures
+
+    for path in (home / FIGURES).glob("gauge_live*.db"):
+        pid = int(path.stem.rpartition("_")[2])
+        try:
+            os.kill(pid, 0)
+        except ProcessLookupError:
+            mark_process_dead(pid, home / FIGURES)  # type: ignore[no-untyped-call]
 
 
 def _ignore_hangup() -> None:

@@ -76,6 +76,16 @@ def test_a_worker_that_is_killed_is_missed_by_none_but_its_own_callers(running: 
     assert before[1] in running.workers
 
 
+def test_what_a_killed_worker_had_in_hand_is_not_counted_for_ever(tmp_path: Path) -> None:
+    with Running(demo_folder(), log=tmp_path / "log") as running, ThreadPoolExecutor() as pool:
+        running.wait()
+        pool.submit(running.ask, "/v1/offers", SLOW, 60)
+        running.until(lambda: _in_hand(running) == 1, "the question is in hand")
+        for worker in running.workers:
+            os.kill(worker, signal.SIGKILL)
+        running.until(lambda: running.answers() and _in_hand(running) == 0, "none is in hand")
+
+
 def test_a_worker_that_comes_back_serves_what_the_others_do(running: Running, shop: Path) -> None:
     (shop / "all.yaml").write_text(CATALOGUE.replace("price: 2", "price: 3"))
     new = load(shop).digest

@@ -101,6 +101,15 @@ def test_it_is_set_by_the_environment_too(folder: Path, tmp_path: Path) -> None:
         assert secret not in server.stop()
 
 
+def test_all_it_says_after_how_it_is_set_is_log_lines(folder: Path, tmp_path: Path) -> None:
+    with Running(folder, log=tmp_path / "log") as server:
+        server.wait()
+        lines = server.stop().splitlines()
+    assert [line.partition(":")[0] for line in lines[:2]] == ["kitwright", "kitwright"]
+    said = [json.loads(line) for line in lines[2:]]
+    assert {line["level"] for line in said} == {"info"}
+
+
 def test_a_port_that_is_taken_is_not_shared(running: Running, folder: Path, tmp_path: Path) -> None:
     second = Running(folder, "--port", str(running.port), log=tmp_path / "log")
     assert second.process.wait(20) == 2

@@ -71,10 +71,10 @@ class Running:
 
     def wait(self) -> Running:
         """Until the first answer."""
-        self.until(self._answers, "it answers")
+        self.until(self.answers, "it answers")
         return self
 
-    def _answers(self) -> bool:
+    def answers(self) -> bool:
         assert self.process.poll() is None, self.said
         try:
             return self.ask("/readyz")[0] == 200
