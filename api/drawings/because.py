@@ -40,10 +40,12 @@ _BORDERS: Mapping[str, tuple[Style, str]] = {
     "chosen": (DASHED, "chosen, where there was a choice"),
     "kept": (DOTTED, "stock part that stays"),
     "on_hand": (CHAIN, "already there"),
-    "work": (THIN, "work on the car"),
-    "ground": (THIN, "asked for by the car itself"),
+    "work": (THIN, "work on the car, or what the car itself asks for"),
+    "ground": (THIN, "work on the car, or what the car itself asks for"),
 }
 """How the box of each sort of thing is drawn, and what that means."""
+_EDGED = ("work", "ground")
+"""What has a hatched edge: no part."""
 
 
 @dataclass(slots=True)
@@ -154,9 +156,10 @@ class _Drawn:
 
     def drawing(self) -> Drawing:
         paper = Paper(self.name, self.title, self.scene.car)
-        for border in self._used():
-            style, meaning = _BORDERS[border]
-            paper.key(meaning, style, outlined=True)
+        used = {_BORDERS[sort][1]: sort for sort in self._used()}
+        for meaning, sort in used.items():
+            hatched = False if sort in _EDGED else None
+            paper.key(meaning, _BORDERS[sort][0], hatched=hatched, outlined=True)
         paper.y += 6
         self._boxes(paper)
         alt = f"{self.title}. {' '.join(self._sentences())}"
@@ -204,7 +207,7 @@ class _Drawn:
         high = len(lines) * SMALL * LINE_HEIGHT + _BESIDE
         box = shapely.box(left, top, WIDTH - MARGIN, top + high)
         style, _ = _BORDERS[thing.sort]
-        if thing.sort in ("work", "ground"):
+        if thing.sort in _EDGED:
             paper.hatch(shapely.box(left, top, left + 4, top + high), step=3)
         paper.area(box, style)
         for number, (line, bold) in enumerate(lines):
