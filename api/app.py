@@ -31,6 +31,7 @@ from api.gate import Gate
 from api.intake import take_bodies_in
 from api.page.routes import page
 from api.problems import ProblemDetails
+from api.reading import refuse_unreadable
 from api.replies import Replies
 from api.request_ids import number_requests
 from api.settings import Settings
@@ -73,6 +74,7 @@ def create_app(catalogue: Catalogue | str | Path, settings: Settings | None = No
     count_requests(app)
     number_requests(app)
     guard(app, chosen)
+    refuse_unreadable(app)
     compress_answers(app)
     app.after_request(_harden)
     take_bodies_in(app)

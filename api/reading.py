@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar, get_args, get_origin
 
-from flask import request
+from flask import Flask, request
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 from werkzeug.datastructures import MultiDict
@@ -29,6 +29,19 @@ SAID = {
     "model_type": "expected an object",
 }
 """What was expected, for errors whose own message speaks of types rather than of the request."""
+
+
+def refuse_unreadable(app: Flask) -> None:
+    """Make `app` refuse addresses whose query no one can read, whatever they lead to."""
+    app.before_request(_look_at_query)
+
+
+def _look_at_query() -> None:
+    try:
+        request.args  # noqa: B018  # werkzeug decodes it when it is first looked at
+    except UnicodeDecodeError:
+        request.query_string = b""  # for whoever makes a page of the refusal
+        raise Refused("malformed_request", "the query holds bytes that are not UTF-8") from None
 
 
 def read_query(model: type[M]) -> M:
