@@ -237,7 +237,8 @@ def schema_command() -> None:
 def serve_command(folder: Path, settings: Settings) -> None:
     """Answer the same questions over HTTP as JSON.
 
-    SIGHUP reads the catalogue again, and serves it if it is sound.
+    SIGHUP reads the catalogue again, and serves it if it is sound. Each option can be set by a
+    variable of the environment too: --most-picks by KITWRIGHT_MOST_PICKS.
     """
     from api.serve import serve
 

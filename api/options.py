@@ -23,7 +23,8 @@ def catalogue_option(command: Command) -> Command:
     """The catalogue that answers."""
     return click.option(
         "--catalog", "folder", type=click.Path(path_type=Path), default=demo_folder,
-        metavar="DIR", help="Folder of the catalogue. Default: the demo.",
+        metavar="DIR", envvar="KITWRIGHT_CATALOG",
+        help="Folder of the catalogue. Default: KITWRIGHT_CATALOG, or else the demo.",
     )(command)
 
 

@@ -97,7 +97,10 @@ def _settings(given: dict[str, Any]) -> Settings:
 
 
 def _said(error: ErrorDetails) -> str:
-    return f"{_flag(str(error['loc'][0]))}: {error['msg'].removeprefix('Input ')}"
+    said = error["msg"].removeprefix("Input ")
+    if error["type"] == "too_short":
+        said = f"should have at least {error['ctx']['min_length']} characters"
+    return f"{_flag(str(error['loc'][0]))}: {said}"
 
 
 def _option(name: str, field: FieldInfo) -> Callable[[Command], Command]:

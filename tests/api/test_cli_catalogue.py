@@ -112,3 +112,11 @@ def test_alone_it_says_what_it_can_do(run: CommandLine) -> None:
         assert f"\n  {command} " in found.stdout
     assert CliRunner().invoke(main, ["package", "--help"]).exit_code == 0
     assert CAR[0] in CliRunner().invoke(main, ["package", "--help"]).stdout
+
+
+def test_the_environment_may_name_the_catalogue_and_an_option_goes_first(tmp_path: Path) -> None:
+    named, other = write(tmp_path / "shop"), tmp_path / "nowhere"
+    environment = {"KITWRIGHT_CATALOG": str(named)}
+    assert "tern" in CliRunner().invoke(main, ["vehicles"], env=environment).stdout
+    words = ["vehicles", "--catalog", str(other)]
+    assert CliRunner().invoke(main, words, env=environment).exit_code == 2

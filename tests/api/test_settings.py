@@ -56,7 +56,7 @@ def test_several_origins():
     (("--port", "0"), "--port: should be greater than or equal to 1"),
     (("--workers", "many"), "--workers: should be a valid integer"),
     (("--token-for", "posts"), "--token-for"), (("--most-seconds", "nan"), "--most-seconds"),
-    (("--token", "short"), "--token"),
+    (("--token", "short"), "--token: should have at least 16 characters"),
 ])
 def test_a_wrong_value_is_said_with_its_flag(flags, said):
     assert said in given(*flags)
