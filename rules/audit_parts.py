@@ -7,8 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from kb.entries import Part
 from rules.alike import Cars, said
 from rules.audit_base import Finding, Scene
-from rules.audit_survey import Failing
-from rules.audit_whole import why_not
+from rules.audit_reasons import reason_alone
+from rules.audit_survey import Failing, Why, why
+from rules.clashes import smallest_clash
+from rules.cone import Cone
+from rules.reasons import Reasons
 
 NO_CAR = "no car of the catalogue is one it is listed for, or has its places"
 
@@ -21,9 +24,14 @@ def impossible_cars(scene: Scene) -> Iterator[Finding]:
     for vehicle, groups in found.items():
         yield scene.finding(
             "error", "impossible-car", "vehicles", vehicle,
-            f"no package at all is possible on {_cars(groups)}: {_why(scene, groups[0])}",
+            f"no package at all is possible on {_cars(groups)}: {_why_nothing(scene, groups[0])}",
             "correct the rules that hold on every package of that car, or add what they need",
         )
+
+
+def _why_nothing(scene: Scene, cars: Cars) -> str:
+    at = scene.situation(cars)
+    return why(smallest_clash(Cone(at, {}, {}).problem, Reasons(at))).text
 
 
 def dead_parts(scene: Scene) -> Iterator[Finding]:
@@ -40,17 +48,18 @@ def dead_parts(scene: Scene) -> Iterator[Finding]:
 
 
 def _dead(scene: Scene, key: str, failing: Sequence[Failing]) -> Finding:
-    cars = failing[0].cars if failing else ()
-    reason = f"on {said(cars)}: {_why(scene, cars, key)}" if cars else NO_CAR
+    reason = NO_CAR
+    if failing:
+        reason = f"on {said(failing[0].cars)}: {_why(scene, key, failing[0]).text}"
     return scene.finding(
         "error", "dead-part", "parts", key, f"'{key}' can be in no package: {reason}",
         "add what it needs, correct its statements, or take it off sale",
     )
 
 
-def _why(scene: Scene, group: Cars, part: str | None = None) -> str:
-    """The smallest reason why a part, or anything at all, is in no package, in one sentence."""
-    return "; ".join(reason.text for reason in why_not(scene.situation(group), part))
+def _why(scene: Scene, key: str, failing: Failing) -> Why:
+    """Why a part is in no package on these cars."""
+    return failing.known or why(reason_alone(scene.situation(failing.cars), key)[0])
 
 
 def _dead_on_some(
@@ -61,48 +70,48 @@ def _dead_on_some(
     That a part does not go on a car by its dimensions is no fault; that it is stated to is one. It
     is a grave one where the statement holds on no car that it names.
     """
-    failed = {found.cars for found in failing}
+    failed = {found.cars: found for found in failing}
     left = [found for found in failing if not scene.situation(found.cars).refusal(key)]
     for fits in part.fits:
         meant = scene.meant(fits)
-        if meant and failed.issuperset(meant):
+        if meant and failed.keys() >= set(meant):
             left = [found for found in left if found.cars not in meant]
-            yield _contradicted(scene, key, meant)
-    for code, groups in _by_cause(scene, key, left).items():
+            yield _contradicted(scene, key, [failed[cars] for cars in meant])
+    for code, found in _by_cause(scene, key, left).items():
         if code == "unmet-need" or part.fits:
-            yield _doubtful(scene, key, code, groups)
+            yield _doubtful(scene, key, code, found)
 
 
-def _by_cause(scene: Scene, key: str, failing: Iterable[Failing]) -> dict[str, list[Cars]]:
+def _by_cause(scene: Scene, key: str, failing: Iterable[Failing]) -> dict[str, list[Failing]]:
     """The cars on which a check stands in the way, and those on which statements alone do."""
-    found: dict[str, list[Cars]] = {"fit-too-wide": [], "unmet-need": []}
-    for group, computed in failing:
-        found["fit-too-wide" if computed else "unmet-need"].append(group)
+    found: dict[str, list[Failing]] = {"fit-too-wide": [], "unmet-need": []}
+    for one in failing:
+        found["fit-too-wide" if one.but_for_checks else "unmet-need"].append(one)
     unmet = found["unmet-need"]
-    if unmet and any(r.type == "check" for r in why_not(scene.situation(unmet[0]), key)):
+    if unmet and _why(scene, key, unmet[0]).computed:
         found["fit-too-wide"] += unmet
         unmet.clear()
-    return {code: groups for code, groups in found.items() if groups}
+    return {code: those for code, those in found.items() if those}
 
 
-def _contradicted(scene: Scene, key: str, groups: Sequence[Cars]) -> Finding:
+def _contradicted(scene: Scene, key: str, failing: Sequence[Failing]) -> Finding:
     return scene.finding(
         "warning", "fit-contradicted", "parts", key,
-        f"'{key}' is stated to fit {_cars(groups)}, and can be in no package on any of them: "
-        f"{_why(scene, groups[0], key)}",
+        f"'{key}' is stated to fit {_cars(f.cars for f in failing)}, and can be in no package on "
+        f"any of them: {_why(scene, key, failing[0]).text}",
         "correct the dimensions or the stated fit; if it was tried on a car, record a trial fit",
     )
 
 
-def _doubtful(scene: Scene, key: str, code: str, groups: Sequence[Cars]) -> Finding:
+def _doubtful(scene: Scene, key: str, code: str, failing: Sequence[Failing]) -> Finding:
     mend = {
         "fit-too-wide": "narrow the stated fit, or correct the dimensions",
         "unmet-need": "add what it needs there, or state under 'fits' the cars it is for",
     }[code]
     return scene.finding(
         "note", code, "parts", key,
-        f"'{key}' can be in no package on {_cars(groups)}; on the first of them since "
-        f"{_why(scene, groups[0], key)}", mend,
+        f"'{key}' can be in no package on {_cars(f.cars for f in failing)}; on the first of them "
+        f"since {_why(scene, key, failing[0]).text}", mend,
     )
 
 

@@ -7,7 +7,7 @@ all that the finders want to know of it, and let go.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import NamedTuple
 
 from kb.baseline import Baseline
@@ -16,17 +16,27 @@ from kb.entries import Part
 from kb.graph import graph_of, node
 from rules.alike import Cars
 from rules.audit_whole import Whole
+from rules.problem import Reason
 from rules.situation import Situation
 
 Question = tuple[str, ...]
+
+
+class Why(NamedTuple):
+    """What rules a part out, in one sentence, and whether something computed is among it."""
+
+    text: str
+    computed: bool
 
 
 class Failing(NamedTuple):
     """A group of cars that a part is meant for, and that has no package with it."""
 
     cars: Cars
-    computed: bool
+    but_for_checks: bool
     """Whether there would be one if nothing were computed."""
+    known: Why | None
+    """Why there is none, for the first of its groups."""
 
 
 class Survey:
@@ -77,14 +87,19 @@ class Survey:
             self.only_on_impossible.update(meant)
             return
         self.meant.update(meant)
-        for part in meant:
-            if part not in whole.possible_parts:
-                failing = Failing(cars, whole.possible_but_for_checks(part))
-                self.failing.setdefault(part, []).append(failing)
+        self._failing(whole, cars, [part for part in meant if part not in whole.possible_parts])
         self.called.update(step for step, _ in whole.problem.steps())
         self.done |= whole.possible_steps
         self._rules(whole)
         self.unmeasured.append((cars, list(dict.fromkeys(_unmeasured(whole)))))
+
+    def _failing(self, whole: Whole, cars: Cars, parts: Collection[str]) -> None:
+        in_it = [part for part in parts if whole.problem.known("new", part) is not None]
+        told = whole.why_not(part for part in in_it if part not in self.failing)
+        for part in parts:
+            known = why(told[part]) if part in told else None
+            failing = Failing(cars, whole.possible_but_for_checks(part), known)
+            self.failing.setdefault(part, []).append(failing)
 
     def _rules(self, whole: Whole) -> None:
         for key, rule in self.catalogue.rules.items():
@@ -92,6 +107,13 @@ class Survey:
                 self.fired.add(key)
             if key not in self.bitten and rule.then_any and whole.rule_can_bite(key):
                 self.bitten.add(key)
+
+
+def why(reasons: Iterable[Reason]) -> Why:
+    """Reasons in one sentence."""
+    told = list(reasons)
+    text = "; ".join(reason.text for reason in told)
+    return Why(text, any(reason.type == "check" for reason in told))
 
 
 def is_meant(car: Baseline, part: Part) -> bool:

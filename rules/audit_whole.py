@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from fractions import Fraction
 from functools import cached_property
 from itertools import count
 
 from pysat.solvers import Solver
 
-from rules.clashes import smallest_clash
+from rules.audit_reasons import Dead, reasons_of_dead
 from rules.cone import Cone
 from rules.possible import can_hold
 from rules.problem import NeedInstance, Reason
-from rules.reasons import Reasons
 from rules.sat import Stated, clauses
 from rules.situation import Situation
 
@@ -70,6 +68,14 @@ class Whole:
         if variable is None or not self.problem.judged:
             return False
         return self._holds([variable], without=CHECKS)
+
+    def why_not(self, parts: Iterable[str]) -> dict[str, list[Reason]]:
+        """For parts that can be ordered and are in no package: statements that rule each out.
+
+        Without any one of them the others allow it.
+        """
+        dead = {var for _, var in self.problem.new_parts()}.difference(self._possible)
+        return reasons_of_dead(Dead(self.at, self.problem, self._stated, dead), tuple(parts))
 
     # -- general rules --------------------------------------------------------------------------
 
@@ -138,13 +144,3 @@ class Whole:
         """Variables that the problem does not use."""
         used = (max(map(abs, stated.literals), default=0) for stated in self._stated)
         return count(max(max(used, default=0) + 1, len(self.problem.atoms)))
-
-
-def why_not(at: Situation, part: str | None = None) -> list[Reason]:
-    """The smallest reason why a part is in no package; None: why there is no package.
-
-    Empty when there is one.
-    """
-    picks = {part: Fraction(max(at.units(part), 1))} if part else {}
-    found = smallest_clash(Cone(at, picks, {}).problem, Reasons(at))
-    return [reason for reason in found if reason.type != "pick"]

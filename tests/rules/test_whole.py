@@ -9,7 +9,8 @@ import pytest
 from api.asking import demo_folder
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue, load
-from rules.audit_whole import Whole, why_not
+from rules.audit_reasons import reason_alone
+from rules.audit_whole import Whole
 from rules.cone import Cone
 from rules.reasons import Reasons
 from rules.sat import Sat
@@ -38,4 +39,4 @@ def test_a_part_is_possible_among_all_as_it_is_alone(
     for part in parts:
         with Sat(alone(at, part).problem, Reasons(at)) as sat:
             assert sat.solve() == (part in whole.possible_parts), part
-        assert bool(why_not(at, part)) == (part not in whole.possible_parts)
+        assert bool(reason_alone(at, part)[0]) == (part not in whole.possible_parts)
