@@ -163,20 +163,23 @@ def _irreducible(
     not. What only defines a helper variable counts as given, and is kept where a statement is.
     """
     every = list(stated)
-    first = max((abs(v) for clause in every for v in clause.literals), default=0) + 1
+    small = {variable: 1}  # a solver makes room for every number up to the greatest
+    for clause in every:
+        for literal in clause.literals:
+            small.setdefault(abs(literal), len(small) + 1)
+    first = len(small) + 1
     switches: dict[Hashable, int] = {}
     with Solver(name="minisat22") as solver:
         for literals, reason in every:
-            if reason is None:
-                solver.add_clause(literals)
-                continue
-            switch = switches.setdefault(name(reason), first + len(switches))
-            solver.add_clause([*literals, -switch])
-        if solver.solve([variable, *switches.values()]):
+            renamed = [small[abs(v)] if v > 0 else -small[abs(v)] for v in literals]
+            if reason is not None:
+                renamed.append(-switches.setdefault(name(reason), first + len(switches)))
+            solver.add_clause(renamed)
+        if solver.solve([1, *switches.values()]):
             return ()
         core = {switch for switch in solver.get_core() if switch >= first}
         for switch in sorted(core):
-            if switch in core and not solver.solve([variable, *(core - {switch})]):
+            if switch in core and not solver.solve([1, *(core - {switch})]):
                 core = {switch for switch in solver.get_core() if switch >= first}
     kept = [s for s in every if s.reason is not None and switches[name(s.reason)] in core]
     named = {abs(v) for clause in kept for v in clause.literals}
