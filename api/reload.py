@@ -7,6 +7,7 @@ import os
 import shutil
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from queue import Empty, SimpleQueue
@@ -68,14 +69,18 @@ class Reloader(Thread):
             self._refuse(error.problems)
         except OSError as error:
             self._refuse([str(error)])
+        except Exception as error:  # ours to mend; the next reload may go well
+            log.error("a reload failed", exc_info=error)
+            self._refuse([f"{type(error).__name__}: {error}"])
 
     def _next(self) -> bool:
         """Wait until asked; False when only the files were due to be touched."""
         try:
             self._asked.get(timeout=FRESH_SECONDS)
         except Empty:
-            for path in self.home.iterdir():
-                os.utime(path)
+            with suppress(OSError):
+                for path in self.home.rglob("*"):
+                    os.utime(path)
             return False
         while not self._asked.empty():
             self._asked.get()
@@ -126,7 +131,10 @@ class Watch(Thread):
         known = last = looks_of(self.folder)
         while True:
             time.sleep(WATCH_SECONDS)
-            now = looks_of(self.folder)
+            try:
+                now = looks_of(self.folder)
+            except OSError:  # it changes under our eyes
+                continue
             if now == last and now != known:
                 known = now
                 self.changed()

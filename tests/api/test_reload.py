@@ -135,6 +135,24 @@ def test_a_refusal_is_put_up_beside_what_is_still_served(
     assert posted(home) == before
 
 
+def test_a_fault_of_ours_is_a_refusal_and_the_next_reload_goes_well(
+    reloader: Reloader, shop: Path, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(shop, price="6.00 EUR")
+    with monkeypatch.context() as broken:
+        broken.setattr("api.reload.examine", _break)
+        reloader.reload()
+    refused = posted(home).refused
+    assert refused is not None
+    assert refused.problems == ("ZeroDivisionError: of ours",)
+    reloader.reload()
+    assert posted(home).digest == load(shop).digest
+
+
+def _break(*_: object) -> None:
+    raise ZeroDivisionError("of ours")
+
+
 def test_the_audit_can_be_left_out(shop: Path, home: Path) -> None:
     reloader = Reloader(shop, load(shop).digest, home, None, audit=False)
     write(shop, more=IMPOSSIBLE)
