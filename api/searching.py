@@ -13,7 +13,7 @@ from kb.entries import Part
 from rules.asking import current
 from rules.situation import situation_of
 
-KEPT = "api:searching"
+KEPT, WORDS = "api:searching", "api:searching words"
 ALIKE = 70.0
 """Likeness of 100 below which one word is not taken for another."""
 
@@ -43,12 +43,21 @@ def found_parts(
 
 def respelt(catalogue: Catalogue, text: str) -> str:
     """A text with each word that no part has replaced by the nearest that some part has."""
-    texts = _texts(catalogue)
-    known = {word for said in texts.values() for word in said.split()}
+    texts, known = _texts(catalogue).values(), _words(catalogue)
     return " ".join(
-        word if any(_occurs(word, said) for said in texts.values()) else _nearest(word, known)
+        word if any(_occurs(word, said) for said in texts) else _nearest(word, known)
         for word in text.casefold().split()
     )
+
+
+def _words(catalogue: Catalogue) -> frozenset[str]:
+    """Every word that some part is found by, worked out once."""
+    if WORDS not in catalogue.caches:
+        catalogue.caches[WORDS] = frozenset(
+            word for said in _texts(catalogue).values() for word in said.split()
+        )
+    words: frozenset[str] = catalogue.caches[WORDS]
+    return words
 
 
 def _nearest(word: str, known: Iterable[str]) -> str:

@@ -94,16 +94,23 @@ class _Judge:
 
         A smallest set that hits every clash of doing without them all.
         """
+        clash = self._clash(assumed, self._soft() - set(free))
+        if clash is None:
+            return frozenset()
         with Hitman() as hitting:
-            while (out := hitting.get()) is not None:
-                spared = self._soft() - set(out) - set(free)
-                if self.holds([*assumed, *(-v for v in sorted(spared))]):
-                    return frozenset(out)
-                clash = [-v for v in self.sat.core() if -v in spared]
-                if not clash:
-                    return None
+            while clash:
                 hitting.hit(clash)
+                taken = frozenset(hitting.get())
+                clash = self._clash(assumed, self._soft() - taken - set(free))
+                if clash is None:
+                    return taken
         return None
+
+    def _clash(self, assumed: Sequence[int], spared: Collection[int]) -> list[int] | None:
+        """Which of those spared stand in the way, of which some are needed; None where none do."""
+        if self.holds([*assumed, *(-v for v in sorted(spared))]):
+            return None
+        return [-v for v in self.sat.core() if -v in spared]
 
     def _soft(self) -> set[int]:
         return {v for v, (kind, _) in enumerate(self.problem.atoms) if kind in ("step", "open")}

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from api.page.address import Address
-from kb.baseline import Baseline, baselines
+from kb.baseline import Baseline, baselines, vehicle_baselines
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError, nearest_name
 
@@ -36,42 +36,56 @@ class Question:
 def cars_meant(catalogue: Catalogue, address: Address) -> list[Baseline]:
     """The cars that an address may mean. Raises QuestionError for names no car has."""
     found = _of_vehicle(catalogue, address)
-    known = {name for car in found for name in car.vehicle.equipment}
-    known |= {name for car in found for name in car.equipment}
+    _check_equipment(found, address)
+    words = address.car.casefold().split()
+    return [
+        car for car in found
+        if (not address.has or car.equipment.issuperset(address.has))
+        and (not address.lacks or car.equipment.isdisjoint(address.lacks))
+        and (not words or all(word in _said(car) for word in words))
+    ]
+
+
+def _check_equipment(cars: Sequence[Baseline], address: Address) -> None:
     for field in ("has", "lacks"):
         for name in getattr(address, field):
+            known = {n for car in cars for n in (*car.vehicle.equipment, *car.equipment)}
             if name not in known:
                 raise QuestionError(
                     field, f"no such car is told by '{name}'", nearest_name(name, known)
                 )
-    words = address.car.casefold().split()
-    return [
-        car for car in found
-        if car.equipment.issuperset(address.has) and car.equipment.isdisjoint(address.lacks)
-        and all(word in _said(car) for word in words)
-    ]
 
 
 TOLD: Mapping[str, Callable[[Baseline], str]] = {
-    "vehicle": lambda car: car.vehicle_id,
     "variant": lambda car: car.variant_id,
     "year": lambda car: str(car.year),
 }
-"""What of a car an address may state."""
+"""What of a car, beside its vehicle, an address may state."""
 
 
 def _of_vehicle(catalogue: Catalogue, address: Address) -> list[Baseline]:
-    found = list(baselines(catalogue))
+    vehicles = catalogue.vehicles
+    if address.vehicle and address.vehicle not in vehicles:
+        raise _no_such_car("vehicle", address.vehicle, vehicles)
+    found = list(
+        vehicle_baselines(address.vehicle, vehicles[address.vehicle]) if address.vehicle
+        else baselines(catalogue)
+    )
     for field, told in TOLD.items():
         value = str(getattr(address, field) or "")
         if not value:
             continue
         names = sorted({told(car) for car in found})
         if value not in names:
-            near = nearest_name(value, names)
-            raise QuestionError(field, f"there is no such car: {field} '{value}'", near)
+            raise _no_such_car(field, value, names)
         found = [car for car in found if told(car) == value]
     return found
+
+
+def _no_such_car(field: str, value: str, known: Iterable[str]) -> QuestionError:
+    return QuestionError(
+        field, f"there is no such car: {field} '{value}'", nearest_name(value, known)
+    )
 
 
 def _said(car: Baseline) -> str:
