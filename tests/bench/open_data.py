@@ -19,12 +19,10 @@ from functools import lru_cache
 from gzip import open as open_gzip
 from json import dumps
 from pathlib import Path
-from time import perf_counter
 from typing import IO, Any
 
 from debian.deb822 import Packages
 from debian.debian_support import Version
-from pysat.solvers import Solver
 
 PER_FILE = 5000
 HEADER = (
@@ -69,12 +67,8 @@ def open_texts(found: Iterable[Item]) -> dict[str, str]:
     return texts
 
 
-def bare_dead(found: Iterable[Item]) -> tuple[frozenset[str], float]:
-    """What can never be there, and the seconds it takes CaDiCaL to say so by the plain method.
-
-    The clauses come straight from the data. Each package that no answer held so far is assumed,
-    one after the other; the solver is left to its own guesses.
-    """
+def bare_clauses(found: Iterable[Item]) -> tuple[list[list[int]], dict[str, int]]:
+    """The clauses of some packages, straight from the data, and the variable of each."""
     numbers: dict[str, int] = {}
     stated: list[list[int]] = []
     for item in found:
@@ -86,18 +80,7 @@ def bare_dead(found: Iterable[Item]) -> tuple[frozenset[str], float]:
         stated += [
             [-me, -numbers.setdefault(other, len(numbers) + 1)] for other in item.conflicts
         ]
-    start = perf_counter()
-    left, dead = set(numbers.values()), set[int]()
-    with Solver(name="cadical153", bootstrap_with=stated) as solver:
-        for variable in numbers.values():
-            if variable in left:
-                if solver.solve([variable]):
-                    left.difference_update(solver.get_model())
-                else:
-                    left.discard(variable)
-                    dead.add(variable)
-    seconds = perf_counter() - start
-    return frozenset(key for key, variable in numbers.items() if variable in dead), seconds
+    return stated, numbers
 
 
 # -- reading ------------------------------------------------------------------------------------
