@@ -21,7 +21,7 @@ from api.limits import within_limits
 from api.outcomes import is_final
 from api.problems import Refused
 from api.reading import read_body, read_query, validated
-from api.working import cut_short, worked_out
+from api.working import worked_out
 from rules.answers import Proof
 
 try:
@@ -54,7 +54,6 @@ def endpoint(view: View) -> Callable[..., Response]:
             return _unchanged(tag)
         answer = worked_out(view, given)
         if not is_final(answer):
-            cut_short()
             return _written(answer, "no-store")
         if known.star_tag:
             return _unchanged(tag)

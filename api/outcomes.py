@@ -103,3 +103,11 @@ def is_final(answer: BaseModel | None) -> bool:
         return all(each.status < 500 and is_final(each.body) for each in answer.outcomes)
     proof = getattr(answer, "proof", None)
     return not (isinstance(proof, Proof) and not proof.least)
+
+
+def cut_short(answer: BaseModel | None) -> int:
+    """How many answers in this one were cut short, or not found, for want of time."""
+    if isinstance(answer, Outcomes):
+        problems = [each.problem.code for each in answer.outcomes if each.problem]
+        return problems.count("out_of_time") + sum(cut_short(o.body) for o in answer.outcomes)
+    return int(not is_final(answer))

@@ -17,7 +17,6 @@ from api.limits import within_limits
 from api.outcomes import AnyOutcome, NoQuestion, Outcomes
 from api.problems import Refused, WrongField, problem_details
 from api.reading import validated_json, wrong_request
-from api.working import cut_short
 from kb.catalogue import Catalogue
 from kb.errors import OutOfTime, nearest_name
 from rules.answers import Model
@@ -63,13 +62,9 @@ def _outcome(known: Catalogue, question: BaseModel | dict[str, Any], ends: float
 
 def _answer(known: Catalogue, asked: BaseModel, ends: float) -> BaseModel:
     """The answer to one question, begun before the time of the batch ends."""
-    try:
-        if monotonic() > ends:
-            raise OutOfTime("the questions before it took the time of the batch")
-        return SORTS[getattr(asked, "ask", "")].answer(known, within_limits(asked))
-    except OutOfTime:
-        cut_short()
-        raise
+    if monotonic() > ends:
+        raise OutOfTime("the questions before it took the time of the batch")
+    return SORTS[getattr(asked, "ask", "")].answer(known, within_limits(asked))
 
 
 def _read(question: BaseModel | dict[str, Any]) -> BaseModel:

@@ -12,6 +12,7 @@ from flask import Flask, current_app, request
 from pydantic import BaseModel
 
 from api.gate import Gate
+from api.outcomes import cut_short
 from api.settings import Settings
 from kb.errors import OutOfTime
 from rules.searching import search_time
@@ -45,16 +46,14 @@ def worked_out(view: Callable[..., M], given: dict[str, BaseModel]) -> M:
     """What a view answers. Raises Refused when too many questions are in hand already."""
     gate: Gate = current_app.extensions[GATE]
     counted = metrics_of(current_app)
+    route = route_of_request()
     with gate.passed(), counted.in_hand.track_inprogress(), search_time() as search:
         try:
-            return view(**given)
+            answer = view(**given)
         except OutOfTime:
-            cut_short()
+            counted.late.labels(route).inc()
             raise
         finally:
-            counted.searching.labels(route_of_request()).observe(search.seconds)
-
-
-def cut_short() -> None:
-    """Count a question that its deadline cut short."""
-    metrics_of(current_app).late.labels(route_of_request()).inc()
+            counted.searching.labels(route).observe(search.seconds)
+    counted.late.labels(route).inc(cut_short(answer))
+    return answer

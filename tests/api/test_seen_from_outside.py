@@ -63,6 +63,12 @@ def test_deadline_hits_are_counted(fresh, monkeypatch):
     assert figures(fresh)["kitwright_deadline_hits_total", ("route", "/v1/package")] == 1
 
 
+def test_each_late_question_of_a_batch_is_counted_once(fresh):
+    late = {"questions": [{"ask": "package", **QUESTION}] * 3, "deadline": 1e-9}
+    fresh.test_client().post("/v1/batch", json=late)
+    assert figures(fresh)["kitwright_deadline_hits_total", ("route", "/v1/batch")] == 3
+
+
 def test_the_catalogue_is_told_with_its_digest_and_age(fresh, catalogue):
     info = ("digest", catalogue.digest), ("name", "Mini")
     first, second = figures(fresh), figures(fresh)
