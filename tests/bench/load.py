@@ -38,6 +38,8 @@ from tests.support.running import Running, free_port
 ROUNDS = 3
 NEEDED, PACKAGES = 200, 40
 """Questions of each sort."""
+WARM_SECONDS = 25
+"""By then every worker has met every question, as in a service that has run for a while."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ def _figures(
             folder, "--workers", str(workers), *flags, log=base / "log"
         ) as running:
             running.wait()
-            _warm(running, workers, asked)
+            wrk.run(running.port, asked, WARM_SECONDS)
             figure = _figure(what, running.port, asked, port, bare, seconds)
         print(f"{folder.name}: {what}: {figure.share:.0%}", file=sys.stderr, flush=True)
         yield figure
@@ -126,16 +128,6 @@ def _bare_server(workers: int) -> Iterator[int]:
     finally:
         process.terminate()
         process.wait()
-
-
-def _warm(running: Running, workers: int, asked: Sequence[Asked]) -> None:
-    """Have every worker meet every question, as in a service that has run for a while.
-
-    Which worker a connection comes to is chance: so many miss one in a thousand.
-    """
-    for each in asked:
-        for _ in range(1 if workers == 1 else 10 * (workers - 1)):
-            running.ask(each.path, each.body.encode() or None, timeout=60)
 
 
 # -- questions ----------------------------------------------------------------------------------
