@@ -11,7 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
-from math import ceil, gcd, lcm
+from math import gcd, lcm
 
 from rules.clingo_program import Program
 from rules.clingo_statements import Statements
@@ -32,6 +32,8 @@ class Amounts:
         self.at, self.problem, self.program = situation, problem, program
         self.packs: dict[str, list[int]] = {}
         self.kit_packs: dict[str, list[int]] = {}
+        self._brought: dict[str, list[tuple[str, int]]] = {}
+        """For each part, the kits that bring it, and how much comes with one pack."""
         self.each: dict[str, list[tuple[NeedInstance, int]]] = {}
         self.once: dict[str, list[tuple[NeedInstance, int]]] = {}
         self._own: dict[str, int] = {}
@@ -62,9 +64,19 @@ class Amounts:
         amounts += [self.at.parts[part].pack.value for part, _ in self.problem.new_parts()]
         return lcm(*(amount.denominator for amount in amounts), 1)
 
-    def whole(self, amount: Fraction | int) -> int:
-        """An amount in smallest measures."""
-        return _times(amount, self.measure)
+    def whole(self, amount: Fraction | int, times: int = 1) -> int:
+        """So many times an amount, in smallest measures."""
+        return _times(amount, times * self.measure)
+
+    def passed_on(self, need: NeedInstance) -> int:
+        """What a need comes to when all who ask are there, each for what it is there for anyway."""
+        if not need.each:
+            return self.whole(need.amount)
+        return sum(
+            _times(need.amount, self._least(asker.part)) if asker.part
+            else self.whole(need.amount, asker.units)
+            for asker in need.askers
+        )
 
     # -- what is wanted -------------------------------------------------------------------------
 
@@ -121,7 +133,7 @@ class Amounts:
     def _weight(self, need: NeedInstance, asker: Asker) -> int:
         """The most one asker can put on a need: whole measures."""
         if asker.part is None:
-            return self.whole(need.amount * asker.units)
+            return self.whole(need.amount, asker.units)
         return _times(need.amount, self._most(asker.part))
 
     def _terms(self, part: str) -> list[tuple[int, int]]:
@@ -137,7 +149,7 @@ class Amounts:
             for asker in need.askers:
                 active = both(atom, literal(asker.literal)) if asker.literal else atom
                 if asker.part is None:
-                    terms.append((active, self.whole(need.amount * asker.units)))
+                    terms.append((active, self.whole(need.amount, asker.units)))
                     continue
                 for level, increase in self.levels(asker.part):
                     terms.append((both(active, level), _times(need.amount, increase)))
@@ -187,7 +199,7 @@ class Amounts:
         terms = [(-literal(stays), self.whole(count)) for stays, count in choice.kept]
         for asker in need.askers if need.each else ():
             if asker.part is None:
-                reach -= self.whole(need.amount * asker.units)
+                reach -= self.whole(need.amount, asker.units)
             else:
                 terms += [(level, _times(need.amount, w)) for level, w in self.levels(asker.part)]
         if not need.each:
@@ -200,12 +212,14 @@ class Amounts:
     def _kit(self, kit: str) -> None:
         """How many packs of a kit are bought: a chain of free levels."""
         new = self.program.literal(self.problem.variables["new", kit])
-        inside = {kit: ONE, **self.problem.kits[kit]}
         pack = self.at.parts[kit].pack.value
-        most = max(
-            ceil(Fraction(self._most(part), self.whole(amount * pack)))
-            for part, amount in inside.items() if ("new", part) in self.problem.variables
-        )
+        most = 0
+        for part, amount in {kit: ONE, **self.problem.kits[kit]}.items():
+            if ("new", part) in self.problem.variables:
+                brought = self.whole(amount * pack)
+                most = max(most, _packs(self._most(part), brought))
+                if part != kit:
+                    self._brought.setdefault(part, []).append((kit, brought))
         packs = self.kit_packs[kit] = [self.program.atom() for _ in range(most)]
         self.program.may(packs, [new])
         for lower, higher in pairwise(packs):
@@ -214,9 +228,8 @@ class Amounts:
     def _supply(self, part: str) -> tuple[list[tuple[int, int]], int]:
         """Literals that hold while a kit does NOT bring some of a part, and their sum."""
         less = [
-            (-pack, self.whole(contents[part] * self.at.parts[kit].pack.value))
-            for kit, contents in self.problem.kits.items() if part in contents
-            for pack in self.kit_packs[kit]
+            (-pack, brought)
+            for kit, brought in self._brought.get(part, ()) for pack in self.kit_packs[kit]
         ]
         return less, sum(weight for _, weight in less)
 
@@ -227,7 +240,7 @@ class Amounts:
         less, offset = self._supply(part)
         short = max(self._most(part), 1) - on_hand
         packs: list[int] = []
-        for i in range(max(ceil(Fraction(short, pack)), 0)):
+        for i in range(_packs(short, pack)):
             atom = self.program.atom()
             self._wanted(atom, part, on_hand + i * pack + 1, less, offset)
             packs.append(atom)
@@ -250,3 +263,8 @@ class Amounts:
 def _times(amount: Fraction | int, count: int) -> int:
     """So many times an amount, which comes to a whole number; Fraction's own way is slow."""
     return amount.numerator * count // amount.denominator
+
+
+def _packs(amount: int, pack: int) -> int:
+    """How many packs cover an amount."""
+    return max(-(-amount // pack), 0)

@@ -88,11 +88,7 @@ class Costs:
         """What falls on parts that are added, where it need not: stock that stays comes first."""
         for atom, (need, choice) in self.statements.assigned.items():
             if len(need.choices) > 1 and choice.part is not None and choice.stock_place is None:
-                units = sum(
-                    self.problem.own_amount(asker.part) if asker.part else asker.units
-                    for asker in need.askers
-                ) if need.each else 1
-                self._add("amount", [(atom, self.amounts.whole(need.amount * units))])
+                self._add("amount", [(atom, self.amounts.passed_on(need))])
 
     def _time(self, literal: int, minutes: float) -> None:
         if seconds := round(minutes * 60):

@@ -99,8 +99,10 @@ class Cone:
 
     def admit(self, found: Combined) -> bool:
         """Let in what a check says of parts that turned up together. False if it was in already."""
-        if _judgement(found.members, found.axle, found.verdict) in self.admitted:
+        judgement = _judgement(found.members, found.axle, found.verdict)
+        if judgement in self.admitted:
             return False
+        self.admitted.add(judgement)
         self._judge(found)
         self._close()
         return True
@@ -339,12 +341,14 @@ class Cone:
         self._open_denied(clause.literals)
 
     def _open_denied(self, literals: Iterable[int]) -> None:
+        atoms = self.problem.atoms
         for literal in literals:
-            kind, key = self.problem.atoms[abs(literal)]
-            if literal < 0 and kind == "stays":
-                self._open(key)
-            elif literal < 0 and kind == "any":
-                self._open_denied([-member for member in self.problem.members[-literal]])
+            if literal < 0:
+                kind, key = atoms[-literal]
+                if kind == "stays":
+                    self._open(key)
+                elif kind == "any":
+                    self._open_denied([-member for member in self.problem.members[-literal]])
 
     # -- needs ----------------------------------------------------------------------------------
 
@@ -720,7 +724,7 @@ class Cone:
         """The literal of a member of a combination."""
         if member.stock_place:
             return self._stays(member.stock_place)
-        return self.problem.variable("new", member.part)
+        return self.inside.get(member.part) or self.problem.variable("new", member.part)
 
     def _judge(self, found: Combined) -> None:
         self._admit(found.members, found.axle, found.verdict, self._changed_by(found))
@@ -735,7 +739,6 @@ class Cone:
         reason = late(self.say.check, members, axle, verdict)
         self.problem.judged.append(Judged(allowed, members, verdict, reason))
         denied = [-literal for literal in allowed]
-        self.admitted.add(_judgement(members, axle, verdict))
         if verdict.verdict == "does_not_fit":
             self._clause(denied, reason)
         elif verdict.verdict == "not_known":

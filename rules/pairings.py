@@ -59,9 +59,11 @@ class Pairings:
     ) -> Iterator[Combined]:
         found = self.found.setdefault((check.name, me.member), {})
         for others in product(*self._slots(check, kind, there)):
-            if others not in found:
-                found[others] = tuple(self._judge(check, me, kind, others))
-            yield from found[others]
+            judged = found.get(others)
+            if judged is None:
+                judged = found[others] = tuple(self._judge(check, me, kind, others))
+            if judged:
+                yield from judged
 
     def _slots(
         self, check: Check, kind: str, there: Mapping[str, Sequence[Placed]]

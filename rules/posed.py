@@ -13,7 +13,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from threading import RLock
+from threading import Lock
+
+from cachetools import LRUCache
 
 from kb.errors import OutOfTime
 from rules.asking import Asked
@@ -25,8 +27,10 @@ from rules.situation import Situation
 
 WORTH_KEEPING = 30
 """Parts: a smaller problem costs less to make again than to look for."""
-MOST_KEPT = 3
-"""Problems kept with each car, the least recently used going first."""
+MOST_KEPT = 8
+"""Problems kept of each car, the least recently used going first."""
+MOST_CARS = 40
+"""Cars of which problems are kept: those asked about most recently."""
 
 
 @dataclass
@@ -114,7 +118,7 @@ class _Shelf:
     """The problems kept with one car, the most recently used first."""
 
     def __init__(self, situation: Situation) -> None:
-        self.at, self.lock = situation, RLock()
+        self.at, self.lock = situation, Lock()
         self.kept: list[_Kept] = []
 
     def problem_with(self, parts: Set[str]) -> _Kept:
@@ -127,11 +131,20 @@ class _Shelf:
                 return kept
         made = _Kept(self.at, parts)
         if len(made.parts) >= WORTH_KEEPING:
-            self.kept = [made, *self.kept][:MOST_KEPT]
+            others = [kept for kept in self.kept if not made.parts.issuperset(kept.parts)]
+            self.kept = [made, *others][:MOST_KEPT]
         return made
 
 
+_finding = Lock()
+
+
 def _shelf_of(situation: Situation) -> _Shelf:
-    shelf = situation.kept.setdefault("shelf", _Shelf(situation))
-    assert isinstance(shelf, _Shelf)
-    return shelf
+    with _finding:
+        shelves: LRUCache[str, _Shelf] = situation.catalogue.caches.setdefault(
+            "shelves", LRUCache(MOST_CARS)
+        )
+        shelf = shelves.get(situation.baseline.id)
+        if shelf is None:
+            shelf = shelves[situation.baseline.id] = _Shelf(situation)
+        return shelf
