@@ -29,6 +29,8 @@ class Address(Look):
     lacks: tuple[str, ...] = Field((), max_length=50, description="equipment that it has not")
     of: str = Field("", max_length=200, description="the pick of which an amount is set")
     qty: str = Field("", max_length=20, description="that amount; empty: as many as there go on")
+    have: str = Field("", max_length=200, description="the part on hand of which it is set")
+    have_qty: str = Field("", max_length=20, description="that amount; empty: none")
     digest: str = Field("", max_length=64, description="of the catalogue the address was made with")
 
     def to(self, path: str = HOME, **changes: object) -> str:
@@ -53,15 +55,17 @@ class Address(Look):
             **{wish: getattr(question, wish) for wish in WISHES},
         })
 
-    def with_amount(self, known: Container[str]) -> Address:
-        """This state with the amount that was set made part of the picks."""
-        def named(text: str) -> bool:
-            return self.of == (text if text in known else text.rpartition(":")[0] or text)
+    def with_amounts(self, known: Container[str]) -> Address:
+        """This state with the amounts that were set made part of what it asks."""
+        def is_of(part: str, text: str) -> bool:
+            return part == (text if text in known else text.rpartition(":")[0] or text)
 
-        asked = f"{self.of}:{self.qty}" if self.qty else self.of
+        picked = f"{self.of}:{self.qty}" if self.qty else self.of
+        others = tuple(text for text in self.on_hand if not is_of(self.have, text))
         return self.model_copy(update={
-            "pick": tuple(asked if self.of and named(text) else text for text in self.pick),
-            "of": "", "qty": "",
+            "pick": tuple(picked if is_of(self.of, text) else text for text in self.pick),
+            "on_hand": (*others, f"{self.have}:{self.have_qty}") if self.have_qty else others,
+            "of": "", "qty": "", "have": "", "have_qty": "",
         })
 
     def item(self, part: str, qty: float | None) -> str:

@@ -17,7 +17,7 @@ from api.current import catalogue
 from api.drawings.all import drawings_of
 from api.limits import within_limits
 from api.outcomes import is_final
-from api.page.address import HOME, Address, item_text, read_address
+from api.page.address import HOME, Address, read_address
 from api.page.cars import cars_meant, questions
 from api.page.changes import Changes
 from api.page.kit import Kit
@@ -166,7 +166,7 @@ def _settled() -> Asked:
 
 
 def _asked(known: Catalogue, address: Address, car: Baseline) -> Asked:
-    settled = address.with_amount(known.parts).model_copy(update={
+    settled = address.with_amounts(known.parts).model_copy(update={
         "vehicle": car.vehicle_id, "variant": car.variant_id, "year": car.year,
         "car": "", "has": (), "lacks": (), "digest": known.digest,
     })
@@ -193,7 +193,7 @@ def _about(asked: Asked) -> dict[str, Any]:
         "car": asked.car, "question": asked.question, "changes": asked.changes,
         "picks": _picks(asked), "wishes": _wishes(asked), "verdicts": VERDICTS,
         "preferences": PREFERENCES, "places": _places(asked.car),
-        "on_hand": {item.part: item_text(item) for item in asked.question.on_hand},
+        "on_hand": {item.part: item for item in asked.question.on_hand},
     }
 
 

@@ -138,6 +138,22 @@ def test_what_the_customer_has_comes_off_the_order(visit, settled):
     assert total(page) == before
 
 
+def test_of_four_tyres_the_customer_has_two(visit, settled):
+    page = visit(f"{CAR}&pick=wheel-corrie-16&on_hand=tyre-hover-16:4")
+    with_all = total(page)
+
+    def has(text: str) -> None:
+        page.get_by_label("How many of Hoverell road tyre 16 the customer has").fill(text)
+        page.keyboard.press("Enter")
+
+    settled(page, lambda: has("2"))
+    assert total(page) == pytest.approx(with_all + 2 * 88.00)
+    row = page.locator("tr", has=page.locator("#have-tyre-hover-16"))
+    expect(row.locator(".qty")).to_contain_text("2 on hand")
+    settled(page, lambda: has(""))
+    expect(page.locator("#have-tyre-hover-16")).not_to_be_checked()
+
+
 def test_every_line_opens_its_chain_and_stays_open(visit, settled):
     page = visit(f"{CAR}&pick=caliper-cairn")
     for details in page.locator("table.order details[id^=why]").all():
