@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from importlib import resources
 from pathlib import Path
+from typing import TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError, shown
@@ -15,6 +16,8 @@ from rules import answers as a
 
 OPTIONS = {
     "vehicle": "--vehicle", "year": "--year", "variant": "--variant", "budget": "--budget",
+    "keep": "--keep", "avoid": "--avoid", "avoid_makers": "--avoid-maker",
+    "refuse_work": "--refuse-work",
 }
 """The option that mends a wrong field of a question."""
 
@@ -24,10 +27,13 @@ def demo_folder() -> Path:
     return Path(str(resources.files("api"))).parent / "demo_catalog"
 
 
-def question(fields: Mapping[str, object]) -> a.Question:
+Asked = TypeVar("Asked", bound=BaseModel)
+
+
+def asked(model: type[Asked], fields: Mapping[str, object]) -> Asked:
     """The question of these fields. Raises QuestionError for the first field that is wrong."""
     try:
-        return a.Question.model_validate(fields)
+        return model.model_validate(fields)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         field = ".".join(map(str, first["loc"]))
@@ -67,5 +73,5 @@ def _quantity(key: str, sold_by: str, text: str, field: str) -> float:
 
 def said(error: QuestionError) -> str:
     """What is wrong with a question, and by which option to mend it."""
-    option = OPTIONS.get(error.field)
+    option = OPTIONS.get(error.field.partition(".")[0])
     return f"{error} ({option})" if option else str(error)

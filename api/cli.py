@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 
 import click
 
-from api.asking import items, question, said
+from api.asking import asked, items, said
 from api.cli_build import gaps_command, plan_command, setup_command
 from api.cli_choices import offers_command, options_command, verify_command
 from api.cli_draw import draw_command
@@ -32,6 +32,8 @@ from api.options import (
     catalogue_option,
     give,
     json_option,
+    on_hand_option,
+    terms_options,
 )
 from api.settings import Settings, settings_options
 from api.text import show
@@ -47,7 +49,6 @@ from rules import answers as a
 from rules.fit import fit, fit_everywhere
 from rules.needed import needed
 from rules.resolve import package
-from rules.solution import LEVELS
 
 NAME = "kitwright"
 GOOD = ("fits", "fits_with_work")
@@ -109,20 +110,8 @@ def main() -> None:
 @main.command("package")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
 @car_options
-@click.option(
-    "--on-hand", "on_hand", multiple=True, metavar="PART=QTY", help="A part that is already there."
-)
-@click.option(
-    "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
-    help="What to make least.",
-)
-@click.option("--keep", multiple=True, metavar="PLACE", help="A place to leave stock.")
-@click.option("--avoid", multiple=True, metavar="PART", help="A part that is not wanted.")
-@click.option("--avoid-maker", "avoid_makers", multiple=True, help="A maker not wanted.")
-@click.option("--refuse-work", multiple=True, metavar="STEP", help="A work step not to be done.")
-@click.option("--reversible-only", is_flag=True, help="Refuse work that cannot be undone.")
-@click.option("--certain-only", is_flag=True, help="Refuse what leaves anything to measure.")
-@click.option("--budget", metavar="SUM", help="The most the package may cost, such as 1500.00.")
+@on_hand_option
+@terms_options
 @click.option(
     "--no-alternatives", is_flag=True, help="Do not price what could be had instead (quicker)."
 )
@@ -130,20 +119,19 @@ def main() -> None:
 @json_option
 def package_command(
     picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, on_hand: tuple[str, ...], prefer: str, no_alternatives: bool, folder: Path,
-    as_json: bool, **wishes: object,
+    why: bool, on_hand: tuple[str, ...], no_alternatives: bool, folder: Path, as_json: bool,
+    **terms: object,
 ) -> None:
     """Everything that goes on the order for these picks.
 
     A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
     """
     catalogue = load(folder)
-    answer = package(catalogue, question({
-        "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
-        "deadline": deadline, "alternatives": not no_alternatives,
-        "picks": items(catalogue, picks, "picks"),
+    answer = package(catalogue, asked(a.Question, {
+        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
+        "alternatives": not no_alternatives, "picks": items(catalogue, picks, "picks"),
         "on_hand": items(catalogue, on_hand, "on_hand"),
-        **wishes,
+        **terms,
     }))
     give(
         answer, lambda: list(package_page(answer, why=why)), as_json, answer.outcome != "impossible"

@@ -6,10 +6,17 @@ from pathlib import Path
 
 import click
 
-from api.asking import items
+from api.asking import asked, items
 from api.lists import read_have
 from api.loading import load
-from api.options import car_options, catalogue_option, give, json_option
+from api.options import (
+    car_options,
+    catalogue_option,
+    give,
+    json_option,
+    on_hand_option,
+    terms_options,
+)
 from api.text_gaps import gaps_page
 from api.text_plan import plan_page
 from api.text_setup_sheet import setup_sheet_page
@@ -19,35 +26,29 @@ from rules.gaps_models import GapsQuestion
 from rules.plan import plan
 from rules.setup_sheet import setup_sheet
 from rules.setup_sheet_models import SetupQuestion
-from rules.solution import LEVELS
 
 
 @click.command("plan")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
 @car_options
-@click.option(
-    "--on-hand", "on_hand", multiple=True, metavar="PART=QTY", help="A part that is already there."
-)
-@click.option(
-    "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
-    help="What to make least.",
-)
+@on_hand_option
+@terms_options
 @catalogue_option
 @json_option
 def plan_command(
     picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, on_hand: tuple[str, ...], prefer: str, folder: Path, as_json: bool,
+    why: bool, on_hand: tuple[str, ...], folder: Path, as_json: bool, **terms: object,
 ) -> None:
     """The order of work for these picks, for one person and for two.
 
     A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
     """
     catalogue = load(folder)
-    found = plan(catalogue, a.Question.model_validate({
-        "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
-        "deadline": deadline, "alternatives": False,
-        "picks": items(catalogue, picks, "picks"),
+    found = plan(catalogue, asked(a.Question, {
+        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
+        "alternatives": False, "picks": items(catalogue, picks, "picks"),
         "on_hand": items(catalogue, on_hand, "on_hand"),
+        **terms,
     }))
     give(found, lambda: list(plan_page(found, why=why)), as_json, found.outcome != "impossible")
 
@@ -56,15 +57,12 @@ def plan_command(
 @click.argument("listed", metavar="LIST", type=click.Path(path_type=Path))
 @click.argument("picks", metavar="[PICK]...", nargs=-1)
 @car_options
-@click.option(
-    "--prefer", type=click.Choice(list(LEVELS)), default="least_cost", show_default=True,
-    help="What to make least.",
-)
+@terms_options
 @catalogue_option
 @json_option
 def gaps_command(
     listed: Path, picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None,
-    deadline: float, why: bool, prefer: str, folder: Path, as_json: bool,
+    deadline: float, why: bool, folder: Path, as_json: bool, **terms: object,
 ) -> None:
     """What is missing, short, left over, wrong or in conflict, from a LIST of what is there.
 
@@ -73,10 +71,11 @@ def gaps_command(
     A PICK is what is to be built; without one, the parts of the list that take places on the car.
     """
     catalogue = load(folder)
-    found = gaps(catalogue, GapsQuestion.model_validate({
-        "vehicle": vehicle, "year": year, "variant": variant, "prefer": prefer,
-        "deadline": deadline, "picks": items(catalogue, picks, "picks"),
+    found = gaps(catalogue, asked(GapsQuestion, {
+        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
+        "picks": items(catalogue, picks, "picks"),
         "have": read_have(listed, catalogue.parts),
+        **terms,
     }))
     yes = found.outcome in ("ready", "ready_once_measured")
     give(found, lambda: list(gaps_page(found)), as_json, yes)
@@ -89,12 +88,14 @@ def gaps_command(
               help="Wanted, wheel centre to arch edge, mm.")
 @click.option("--damping", nargs=2, type=click.FloatRange(0, 1.5, min_open=True),
               metavar="FRONT REAR", help="Wanted damping ratios at the wheel, such as 0.4 0.4.")
+@on_hand_option
+@terms_options
 @catalogue_option
 @json_option
 def setup_command(
     picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
     why: bool, ride_height: tuple[float, float] | None, damping: tuple[float, float] | None,
-    folder: Path, as_json: bool,
+    on_hand: tuple[str, ...], folder: Path, as_json: bool, **terms: object,
 ) -> None:
     """Starting values: spring perches, damper clicks, helper travel, tyre pressure, cross weight.
 
@@ -102,11 +103,13 @@ def setup_command(
     """
     catalogue = load(folder)
     heights, ratios = ride_height or (None, None), damping or (None, None)
-    found = setup_sheet(catalogue, SetupQuestion.model_validate({
+    found = setup_sheet(catalogue, asked(SetupQuestion, {
         "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
         "picks": items(catalogue, picks, "picks"),
+        "on_hand": items(catalogue, on_hand, "on_hand"),
         "front": {"ride_height": heights[0], "damping_ratio": ratios[0]},
         "rear": {"ride_height": heights[1], "damping_ratio": ratios[1]},
+        **terms,
     }))
     yes = found.outcome != "impossible"
     give(found, lambda: list(setup_sheet_page(found, why=why)), as_json, yes)

@@ -12,6 +12,7 @@ from rich.console import ConsoleRenderable
 
 from api.asking import demo_folder
 from api.text import show
+from rules.solution import LEVELS
 
 YES, NO, WRONG, NO_ANSWER = 0, 1, 2, 3
 """Exit codes: answered yes; answered no; the question or the catalogue is wrong; no answer."""
@@ -47,6 +48,32 @@ def car_options(command: Command) -> Command:
     ):
         command = option(command)
     return command
+
+
+def terms_options(command: Command) -> Command:
+    """What is made least, what is not wanted, what it may cost: by the fields of the question."""
+    for option in (
+        click.option("--budget", metavar="SUM", help="The most it may cost, such as 1500.00."),
+        click.option("--certain-only", is_flag=True, help="Refuse what has to be measured first."),
+        click.option("--reversible-only", is_flag=True, help="Refuse work that cannot be undone."),
+        click.option("--refuse-work", multiple=True, metavar="STEP", help="Work not to be done."),
+        click.option("--avoid-maker", "avoid_makers", multiple=True, metavar="MAKER",
+                     help="A maker that is not wanted."),
+        click.option("--avoid", multiple=True, metavar="PART", help="A part that is not wanted."),
+        click.option("--keep", multiple=True, metavar="PLACE", help="A place to leave stock."),
+        click.option("--prefer", type=click.Choice(list(LEVELS)), default="least_cost",
+                     show_default=True, help="What to make least."),
+    ):
+        command = option(command)
+    return command
+
+
+def on_hand_option(command: Command) -> Command:
+    """What is there already."""
+    return click.option(
+        "--on-hand", "on_hand", multiple=True, metavar="PART=QTY",
+        help="A part that is already there.",
+    )(command)
 
 
 def give(

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.text import Text
 
 from api import text as t
+from api.text_choices import ways_out_section
 from api.text_plan import stage_name
 from rules.answers import ClashMember
 from rules.gaps_models import Gaps, Lacking, StageGaps, Unread, Verdict
@@ -26,6 +27,7 @@ def gaps_page(found: Gaps) -> t.Page:
     yield from t.notes(found.notes)
     yield from _building(found)
     yield from t.clashes(found.clashes)
+    yield from ways_out_section(found.ways_out, found.catalog.currency)
     yield from _unread(found.unread)
     yield from t.measures(found.measure_first)
     yield from _blocked(found.stages)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from rich.text import Text
 
 from api import text as t
+from api.text_choices import ways_out_section
 from rules.plan_models import Joint, Operation, Plan, StagePlan, Times, TodoList, Used
 
 
@@ -21,6 +22,7 @@ def plan_page(found: Plan, *, why: bool) -> t.Page:
     yield t.say(_outcome(found), "bold")
     yield from t.notes(found.notes)
     yield from t.clashes(found.clashes)
+    yield from ways_out_section(found.ways_out, found.catalog.currency)
     yield from t.measures(found.measure_first)
     if found.times:
         yield from _times(found, found.times)

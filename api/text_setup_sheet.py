@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from api import text as t
+from api.text_choices import ways_out_section
 from rules.setup_sheet_models import SetupSheet, Start
 
 
@@ -12,6 +13,7 @@ def setup_sheet_page(found: SetupSheet, *, why: bool) -> t.Page:
     yield t.say(_outcome(found), "bold")
     yield from t.notes(found.notes)
     yield from t.clashes(found.clashes)
+    yield from ways_out_section(found.ways_out, found.catalog.currency)
     yield from t.measures(found.measure_first)
     if found.starts:
         yield from t.heading("Starting values")

@@ -43,14 +43,12 @@ class Item(Model):
     qty: float | None = Field(None, gt=0, le=1_000_000)
 
 
-class Question(Model):
-    """What somebody wants for one car."""
+class Terms(Model):
+    """A car, and how the package for it is to be: what every question about packages has."""
 
     vehicle: str = Field(examples=["plover"])
     year: Year | None = None
     variant: str | None = None
-    picks: tuple[Item, ...] = Field((), max_length=200)
-    on_hand: tuple[Item, ...] = Field((), max_length=1000)
     prefer: Preference = "least_cost"
     keep: tuple[str, ...] = Field((), max_length=100, description="places to leave stock")
     avoid: tuple[str, ...] = Field((), max_length=200, description="parts that are not wanted")
@@ -62,8 +60,20 @@ class Question(Model):
         None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost",
         examples=["1500.00"],
     )
-    alternatives: bool = Field(True, description="price what could be had instead")
     deadline: float = Field(10.0, gt=0, le=120, description="seconds")
+
+    def question(self, picks: tuple[Item, ...], on_hand: tuple[Item, ...] = ()) -> Question:
+        """The question about these picks on the same terms, without alternatives."""
+        terms = {name: getattr(self, name) for name in Terms.model_fields}
+        return Question(**terms, picks=picks, on_hand=on_hand, alternatives=False)
+
+
+class Question(Terms):
+    """What somebody wants for one car."""
+
+    picks: tuple[Item, ...] = Field((), max_length=200)
+    on_hand: tuple[Item, ...] = Field((), max_length=1000)
+    alternatives: bool = Field(True, description="price what could be had instead")
 
 
 # -- answers ---------------------------------------------------------------------------------

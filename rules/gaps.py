@@ -67,14 +67,9 @@ class _Survey:
         """The whole answer."""
         if not self.picks and not self.conflicts:
             raise QuestionError("picks", NOTHING_TO_BUILD)
-        found = package(self.catalogue, a.Question(
-            vehicle=self.question.vehicle, year=self.question.year, variant=self.question.variant,
-            picks=self.picks, prefer=self.question.prefer, alternatives=False,
-            deadline=self._left(),
-            on_hand=tuple(
-                a.Item(part=part, qty=float(amount)) for part, amount in self.there.items()
-            ),
-        ))
+        there = tuple(a.Item(part=part, qty=float(amount)) for part, amount in self.there.items())
+        asked = self.question.question(self.picks, there)
+        found = package(self.catalogue, asked.model_copy(update={"deadline": self._left()}))
         surplus = list(self._surplus(found)) if found.outcome != "impossible" else []
         stages = tuple(self._stages(found)) if found.outcome != "impossible" else ()
         return Gaps(

@@ -39,19 +39,14 @@ class Have(a.Model):
         return self
 
 
-class GapsQuestion(a.Model):
+class GapsQuestion(a.Terms):
     """What is there, and what is to be built on one car."""
 
-    vehicle: str = Field(examples=["plover"])
-    year: a.Year | None = None
-    variant: str | None = None
     have: tuple[Have, ...] = Field(max_length=1000, description="what is there")
     picks: tuple[a.Item, ...] = Field(
         (), max_length=200, description="what is to be built; none: the parts of the list that "
         "take places on the car",
     )
-    prefer: a.Preference = "least_cost"
-    deadline: float = Field(10.0, gt=0, le=120, description="seconds")
 
 
 class Lacking(a.Model):

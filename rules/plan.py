@@ -41,7 +41,7 @@ def plan_of(catalogue: Catalogue, answer: a.Package) -> Plan:
     found = Plan(
         catalog=answer.catalog, baseline=answer.baseline, outcome=answer.outcome,
         notes=answer.notes, measure_first=answer.measure_first, clashes=answer.clashes,
-        proof=answer.proof,
+        ways_out=answer.ways_out, proof=answer.proof,
     )
     if answer.outcome == "impossible":
         return found

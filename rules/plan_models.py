@@ -106,4 +106,5 @@ class Plan(a.Model):
     cautions: tuple[a.Caution, ...] = ()
     lists: tuple[TodoList, ...] = ()
     clashes: tuple[a.Clash, ...] = ()
+    ways_out: tuple[a.WayOut, ...] = ()
     proof: a.Proof | None = Field(None, description="whether the package is proven least")

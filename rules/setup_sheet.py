@@ -30,14 +30,10 @@ def setup_sheet(catalogue: Catalogue, question: SetupQuestion) -> SetupSheet:
 
     Raises what `rules.resolve.package` raises.
     """
-    found = package(catalogue, a.Question(
-        vehicle=question.vehicle, year=question.year, variant=question.variant,
-        picks=question.picks, on_hand=question.on_hand, prefer=question.prefer,
-        alternatives=False, deadline=question.deadline,
-    ))
+    found = package(catalogue, question.question(question.picks, question.on_hand))
     answer = SetupSheet(
         catalog=found.catalog, baseline=found.baseline, outcome=found.outcome, notes=found.notes,
-        clashes=found.clashes, proof=found.proof,
+        clashes=found.clashes, ways_out=found.ways_out, proof=found.proof,
     )
     if found.outcome == "impossible":
         return answer

@@ -31,18 +31,13 @@ class AxleWish(a.Model):
     damping_ratio: float | None = Field(None, gt=0, le=1.5, description="at the wheel")
 
 
-class SetupQuestion(a.Model):
+class SetupQuestion(a.Terms):
     """A package on one car, and what is wanted of its set-up."""
 
-    vehicle: str = Field(examples=["plover"])
-    year: a.Year | None = None
-    variant: str | None = None
     picks: tuple[a.Item, ...] = Field((), max_length=200)
     on_hand: tuple[a.Item, ...] = Field((), max_length=1000)
-    prefer: a.Preference = "least_cost"
     front: AxleWish = AxleWish()
     rear: AxleWish = AxleWish()
-    deadline: float = Field(10.0, gt=0, le=120, description="seconds")
 
 
 class Start(a.Model):
@@ -70,4 +65,5 @@ class SetupSheet(a.Model):
     measure_first: tuple[a.Measure, ...] = ()
     cautions: tuple[str, ...] = CAUTIONS
     clashes: tuple[a.Clash, ...] = ()
+    ways_out: tuple[a.WayOut, ...] = ()
     proof: a.Proof | None = None

@@ -97,3 +97,30 @@ def test_a_set_up_sheet_says_what_is_known_and_asks_for_the_rest(run: CommandLin
     assert "ASK OR MEASURE FIRST" in found.stdout
     assert "Formula: least pressure" in flat(found.stdout)
     assert max(map(len, found.stdout.splitlines())) <= 80
+
+
+TERMS = (
+    ("--budget", "1.00", "than the budget of 1.00"),
+    ("--avoid", "caliper-big", "Big caliper is not wanted"),
+)
+
+
+@pytest.mark.parametrize("command", ["plan", "setup", "gaps"])
+@pytest.mark.parametrize(("option", "value", "said"), TERMS)
+def test_the_terms_of_a_package_hold_for_plan_set_up_and_gaps(
+    run: CommandLine, tmp_path: Path, command: str, option: str, value: str, said: str
+) -> None:
+    have = [str(a_list(tmp_path, "part,qty\nbolt-caliper,1\n"))] if command == "gaps" else []
+    words = (command, *have, "caliper-big", *CAR, option, value, "--deadline", "60")
+    found = run(*words)
+    assert found.exit_code == 1
+    assert said in " ".join(found.stdout.split())
+    assert "WAYS OUT" in found.stdout
+    assert json.loads(run(*words, "--json").stdout)["outcome"] == "impossible"
+
+
+def test_a_wrong_term_is_said_with_its_option(run: CommandLine) -> None:
+    found = run("plan", "caliper-big", *CAR, "--avoid", "caliper-bigg")
+    assert found.exit_code == 2
+    assert "'caliper-big'" in found.stderr
+    assert "--avoid" in found.stderr
