@@ -8,8 +8,8 @@ import pytest
 from openpyxl import Workbook
 
 from api.lists import read_have
-from api.sheets import MOST_ROWS
 from kb.errors import QuestionError
+from kb.sheets import MAX_ROWS
 
 KNOWN = {"bolt-m10", "fluid"}
 
@@ -65,7 +65,7 @@ def test_a_spreadsheet_reads_like_its_table(tmp_path: Path) -> None:
 
 def test_a_formula_that_was_never_worked_out_is_not_taken_for_nothing(tmp_path: Path) -> None:
     path = book(tmp_path / "have.xlsx", [["Part", "Qty"], ["bolt-m10", "=2+2"]])
-    with pytest.raises(QuestionError, match="row 2: '=2\\+2' has no saved value"):
+    with pytest.raises(QuestionError, match=":2: the formula '=2\\+2' has no saved value"):
         read_have(path, KNOWN)
 
 
@@ -78,16 +78,18 @@ def test_yaml_is_a_mapping_of_parts_to_amounts(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("name", "text", "says"), [
     ("a.csv", "", "is empty"),
     ("a.csv", "colour,size\nblack,4\n", "no column holds parts; expected one called part,"),
-    ("a.csv", "part,qty,qty\nbolt-m10,4,5\n", "two columns are called 'qty'"),
-    ("a.csv", "part,qty\nbolt-m10,4,9\n", "row 2 has more cells than columns"),
+    ("a.csv", "part,qty,qty\nbolt-m10,4,5\n", "the header 'qty' stands twice"),
+    ("a.csv", "part,qty\nbolt-m10,4,9\n", ":2: cell 3 of the row stands under no header"),
     ("a.csv", "part,qty\n,4\n", "row 2 names no part"),
     ("a.csv", "part,qty\nbolt-m10," + "9" * 50 + "\n", "row 2: amount"),
     ("a.csv", "part,qty\n" + "x" * 3000 + ",1\n", "is too long"),
-    ("a.csv", "part\n" + "bolt-m10\n" * (MOST_ROWS + 1), "is too large"),
+    ("a.csv", "part\n" + "bolt-m10\n" * (MAX_ROWS + 1), "is too long"),
     ("a.csv", "part\n" + "bolt-m10\n" * 1001, "has 1001 lines; at most 1000"),
     ("a.csv", b"part\nbolt \xff\n", "not UTF-8"),
-    ("a.csv", 'part,qty\n"bolt-m10,4\n', "row"),
-    ("a.xlsx", b"this is no workbook", "cannot be read as XLSX"),
+    ("a.csv", 'part,qty\n"bolt-m10,4\n', "not CSV"),
+    ("a.csv", "Part,part\nbolt-m10,bolt-m10\n", "two columns are called 'part'"),
+    ("a.xlsx", b"this is no workbook", "not a workbook"),
+    ("a.txt", "part\nbolt-m10\n", "not a sheet"),
     ("a.yaml", "bolt-m10: [4]\n", "a.yaml:1: expected an amount"),
     ("a.yaml", "bolt-m10: 4\nbolt-m10: 5\n", "a.yaml:2"),
     ("a.yaml", "- bolt-m10\n", "a.yaml:1"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+from datetime import date
 from pathlib import Path
 from textwrap import dedent
 
@@ -183,8 +184,9 @@ def test_a_wrong_map_is_refused_in_words(desk: Desk, how: str, words: str) -> No
 
 @pytest.mark.parametrize(("name", "content", "words"), [
     ("s.ods", b"x", "not a sheet"), ("s.xlsx", b"x", "not a workbook"), ("s.csv", b"", "empty"),
-    ("s.csv", b"a;a\n1;2", "stands twice"), ("s.csv", b"a;\n1;2", "longer than the headers"),
-    ("s.csv", b"a;b\n1;2;3", "longer than the headers"), ("s.csv", b"\xff", "not UTF-8"),
+    ("s.csv", b"a;a\n1;2", "stands twice"), ("s.csv", b"a;\n1;2", "2: cell 2 of the row"),
+    ("s.csv", b"a;b\n1;2;3", "2: cell 3 of the row stands under no header"),
+    ("s.csv", b"a;;c\n1;;3\n1;2;3", "3: cell 2 of the row"), ("s.csv", b"\xff", "not UTF-8"),
     ("s.csv", b'a;b\n"1', "not CSV"),
 ])
 def test_what_is_no_sheet_is_refused(
@@ -193,6 +195,50 @@ def test_what_is_no_sheet_is_refused(
     (tmp_path / name).write_bytes(content)
     with pytest.raises(CatalogueError, match=words):
         read_sheet(tmp_path / name)
+
+
+@pytest.mark.parametrize(("cell", "words"), [
+    ("=1+1", "2: the formula '=1\\+1' has no saved value"), (date(2024, 2, 1), "2: a date"),
+    ("#N/A", "2: a cell shows the error #N/A"),
+])
+def test_a_cell_without_a_plain_value_is_refused(
+    tmp_path: Path, cell: object, words: str
+) -> None:
+    book = Workbook()
+    for row in (("Article", "Width"), ("f15", cell)):
+        book.active.append(row)
+    book.save(tmp_path / "s.xlsx")
+    with pytest.raises(CatalogueError, match=words):
+        read_sheet(tmp_path / "s.xlsx")
+
+
+def test_merged_cells_are_refused_for_the_rows_they_leave_empty(tmp_path: Path) -> None:
+    book = Workbook()
+    for row in (("Article", "Maker"), ("f15", "Oddmoor"), ("f17", None)):
+        book.active.append(row)
+    book.active.merge_cells("B2:B3")
+    book.save(tmp_path / "s.xlsx")
+    with pytest.raises(CatalogueError, match="2: the cells B2:B3 are merged"):
+        read_sheet(tmp_path / "s.xlsx")
+
+
+@pytest.mark.parametrize(("number", "text"), [
+    (6.5, "6.5"), (15.0, "15"), (11.65312, "11.65312"), (0.00001, "0.00001"), (120, "120"),
+    (-0.25, "-0.25"), (True, "true"),
+])
+def test_numbers_keep_their_digits(tmp_path: Path, number: float, text: str) -> None:
+    book = Workbook()
+    for row in (("a",), (number,)):
+        book.active.append(row)
+    book.save(tmp_path / "s.xlsx")
+    assert [row.cells for row in read_sheet(tmp_path / "s.xlsx").rows] == [{"a": text}]
+
+
+def test_lines_are_those_of_the_sheet_whatever_stands_in_quotes(tmp_path: Path) -> None:
+    (tmp_path / "s.csv").write_bytes(b"\xef\xbb\xbf\r\nid;note\r\na;\"one\r\ntwo\"\r\n\r\nb;\r\n")
+    rows = read_sheet(tmp_path / "s.csv").rows
+    assert [(row.line, row.cells) for row in rows] == [
+        (4, {"id": "a", "note": "one two"}), (6, {"id": "b", "note": ""})]
 
 
 def test_an_unknown_kind_has_a_nearest_one(desk: Desk) -> None:
