@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 
+from kb.baseline import Baseline
 from kb.entries import Part
+from kb.statements import Fits
 from rules.alike import Cars, said
 from rules.audit_base import Finding, Scene
 from rules.audit_reasons import reason_alone
@@ -67,31 +69,55 @@ def _dead_on_some(
 ) -> Iterator[Finding]:
     """A part that can be had on other cars, but not on these.
 
-    That a part does not go on a car by its dimensions is no fault; that it is stated to is one. It
-    is a grave one where the statement holds on no car that it names.
+    That a check or a conflict keeps a part off some of its cars is what they are for, and no fault.
+    It is one where a stated fit holds on no car that it names, or on none of a vehicle, variant,
+    engine or market that it names; and where a need is met by nothing.
     """
     failed = {found.cars: found for found in failing}
-    left = [found for found in failing if not scene.situation(found.cars).refusal(key)]
+    left = {c: f for c, f in failed.items() if not scene.situation(c).refusal(key)}
     for fits in part.fits:
         meant = scene.meant(fits)
         if meant and failed.keys() >= set(meant):
-            left = [found for found in left if found.cars not in meant]
             yield _contradicted(scene, key, [failed[cars] for cars in meant])
-    for code, found in _by_cause(scene, key, left).items():
-        if code == "unmet-need" or part.fits:
-            yield _doubtful(scene, key, code, found)
+            named = dict.fromkeys(meant)
+        else:
+            named = dict.fromkeys(_in_vain(fits, meant, failed))
+            if named:
+                yield _doubtful(scene, key, "fit-too-wide", [failed[cars] for cars in named])
+        left = {cars: found for cars, found in left.items() if cars not in named}
+    unmet = [found for found in left.values() if _is_unmet(scene, key, found)]
+    if unmet:
+        yield _doubtful(scene, key, "unmet-need", unmet)
 
 
-def _by_cause(scene: Scene, key: str, failing: Iterable[Failing]) -> dict[str, list[Failing]]:
-    """The cars on which a check stands in the way, and those on which statements alone do."""
-    found: dict[str, list[Failing]] = {"fit-too-wide": [], "unmet-need": []}
-    for one in failing:
-        found["fit-too-wide" if one.but_for_checks else "unmet-need"].append(one)
-    unmet = found["unmet-need"]
-    if unmet and _why(scene, key, unmet[0]).computed:
-        found["fit-too-wide"] += unmet
-        unmet.clear()
-    return {code: those for code, those in found.items() if those}
+_OF: Mapping[str, Callable[[Baseline], str | None]] = {
+    "vehicles": lambda car: car.vehicle_id,
+    "variants": lambda car: car.variant_id,
+    "engines": lambda car: car.variant.engine,
+    "markets": lambda car: car.variant.market,
+}
+"""What a limit may name of a car."""
+
+
+def _in_vain(fits: Fits, meant: Iterable[Cars], failed: Container[Cars]) -> Iterator[Cars]:
+    """The cars of each vehicle, variant, engine or market that a stated fit names for nothing."""
+    for field, of in _OF.items():
+        for name in getattr(fits, field):
+            cars = [group for group in meant if of(group[0]) == name]
+            if all(group in failed for group in cars):
+                yield from cars
+
+
+def _is_unmet(scene: Scene, key: str, failing: Failing) -> bool:
+    """Whether a part is in no package on these cars for want of something that is asked for."""
+    if failing.but_for_checks:
+        return False
+    found, rules = _why(scene, key, failing), scene.catalogue.rules
+    return not found.computed and any(
+        kind in ("need", "work", "fit")
+        or (kind == "rule" and rules[rule.removeprefix("rule:")].then_any)
+        for kind, rule in found.statements
+    )
 
 
 def _contradicted(scene: Scene, key: str, failing: Sequence[Failing]) -> Finding:
@@ -105,7 +131,7 @@ def _contradicted(scene: Scene, key: str, failing: Sequence[Failing]) -> Finding
 
 def _doubtful(scene: Scene, key: str, code: str, failing: Sequence[Failing]) -> Finding:
     mend = {
-        "fit-too-wide": "narrow the stated fit, or correct the dimensions",
+        "fit-too-wide": "leave them out of the stated fit, or correct the dimensions",
         "unmet-need": "add what it needs there, or state under 'fits' the cars it is for",
     }[code]
     return scene.finding(

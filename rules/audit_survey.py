@@ -27,6 +27,8 @@ class Why(NamedTuple):
 
     text: str
     computed: bool
+    statements: frozenset[tuple[str, str]] = frozenset()
+    """The type and the key of each statement in it."""
 
 
 class Failing(NamedTuple):
@@ -113,7 +115,8 @@ def why(reasons: Iterable[Reason]) -> Why:
     """Reasons in one sentence."""
     told = list(reasons)
     text = "; ".join(reason.text for reason in told)
-    return Why(text, any(reason.type == "check" for reason in told))
+    statements = frozenset((reason.type, reason.key) for reason in told)
+    return Why(text, any(reason.type == "check" for reason in told), statements)
 
 
 def is_meant(car: Baseline, part: Part) -> bool:

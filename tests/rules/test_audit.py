@@ -259,6 +259,36 @@ def test_a_fault_is_found_where_it_is_and_nothing_else_is(fault: Fault) -> None:
     assert {finding.code for finding in found} - {fault.code} <= fault.others
 
 
+NARROWED = (
+    """
+vehicles:
+  gull:
+    name: Gull
+    years: 2014-2016
+    variants: {g: {name: g, engine: g}}
+    places: {front-wheel: {count: 2, axle: front}}
+    facts:
+      - {about: hub, axle: front, years: -2015, bolt_circle: 5 x 100, spigot: 56.0 mm}
+      - {about: hub, axle: front, years: 2016-, bolt_circle: 4 x 100, spigot: 56.0 mm}
+parts:
+  rim-five:
+    kind: wheel
+    name: Rim for five
+    takes: [front-wheel]
+    price: 95.00 EUR
+    fits: [{vehicles: [gull]}]
+    dimensions: {rim: 6 J x 14, bolt_circle: 5 x 100, centre_bore: 56.1 mm, offset: 38 mm, load_rating: 500 kg}
+""",
+    "rules: {no-strap: {on: {variants: [t16]}, when: [{part: strap}], why: forbidden there}}",
+)
+
+
+@pytest.mark.parametrize("more", NARROWED, ids=["by a check", "by a rule that forbids"])
+def test_what_is_kept_off_some_cars_on_purpose_is_no_fault(more: str) -> None:
+    found = audit(sound(more)).findings
+    assert [f for f in found if f.code in ("fit-too-wide", "unmet-need", "fit-contradicted")] == []
+
+
 def test_every_finder_has_a_fault_that_shows_it() -> None:
     shown: set[str] = set()
     from rules.audit_base import Scene
