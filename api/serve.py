@@ -62,8 +62,8 @@ def serve(folder: Path, settings: Settings) -> None:
     start_log(settings.log_format)
     getLogger("_granian").addFilter(_is_news)
     where = Path(folder).absolute()  # links are followed anew at each reload
-    cache = settings.cache_folder or cache_folder()
-    known = load_cached(where, cache, least=LARGE)
+    settings = settings.model_copy(update={"cache_folder": settings.cache_folder or cache_folder()})
+    known = load_cached(where, settings.cache_folder, least=LARGE)
     with TemporaryDirectory(prefix="kitwright-") as base:
         home = Path(base)
         _share_figures(home)
@@ -72,7 +72,7 @@ def serve(folder: Path, settings: Settings) -> None:
         _let_new_workers_be_stopped()
         _print(where, known, settings)
         server = _server(settings)
-        reloader = Reloader(where, known.digest, home, cache, settings.audit)
+        reloader = Reloader(where, known.digest, home, settings.cache_folder, settings.audit)
         server.on_startup(partial(_listen, reloader, settings.watch))
         loader = partial(worker, where, settings, home, os.getpid())
         server.serve(target_loader=loader, wrap_loader=False)

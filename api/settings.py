@@ -30,7 +30,7 @@ class Settings(BaseModel):
 
     host: str = Field("127.0.0.1", min_length=1, description="address to listen on")
     port: int = Field(8000, ge=1, le=65535, description="port to listen on")
-    workers: int = Field(1, ge=1, le=64, description="processes that answer")
+    workers: int = Field(2, ge=1, le=64, description="processes that answer")
     watch: bool = Field(False, description="read the catalogue again when its files change")
     audit: bool = Field(True, description="refuse to reload a catalogue whose audit finds errors")
     cache_folder: Path | None = Field(None, description="where snapshots of catalogues are kept")

@@ -81,7 +81,7 @@ class Running:
         except (URLError, OSError):
             return False
 
-    def until(self, true: Callable[[], bool], what: str, seconds: float = 30) -> None:
+    def until(self, true: Callable[[], bool], what: str, seconds: float = 90) -> None:
         """Wait until something is so; fail when it takes too long."""
         ends = time.monotonic() + seconds
         while not true():
