@@ -452,12 +452,15 @@ class Cone:
         if not named or selector.at is not None or selector.fitted is not None:
             return None
         unit = selector.amount.unit if isinstance(selector, Need) else None
+        stock, for_sale, parts = at.stock_places, at.for_sale, at.parts
         for part in named:
-            if part in at.stock_places or not at.for_sale(part):
+            if part in stock or not for_sale(part):
                 return None
-            if unit is not None and at.parts[part].pack.unit != unit:
+            if unit is not None and parts[part].pack.unit != unit:
                 return None
-        return tuple([Choice(self._new(part), part) for part in dict.fromkeys(named)])
+        known, new = self.problem.variables, self._new
+        each = named if len(named) == 1 else dict.fromkeys(named)
+        return tuple([Choice(known.get(("new", part)) or new(part), part) for part in each])
 
     def _obtainable(self, part: str) -> bool:
         """Whether a part can be added at all: ordered, on hand, or out of a kit."""

@@ -20,6 +20,10 @@ MOST_TRACES = 64
 """Ways in which cars may differ for one combination before no more are kept."""
 
 
+MOST_COMBINATIONS = 100_000
+"""Combinations of parts that verdicts are kept of, about 100 MB; then all are let go."""
+
+
 class _Reading(NamedTuple):
     """One look at the car, which can be repeated on another car."""
 
@@ -83,6 +87,8 @@ def run_shared(
     """As `Check.run`, from an earlier run on a car that is the same in all the check reads."""
     kept = catalogue.caches.setdefault("shared verdicts", {})
     key = (check.name, tuple(part_id for part_id, _ in parts), axle)
+    if len(kept) >= MOST_COMBINATIONS:
+        kept.clear()
     traces: list[_Trace] = kept.setdefault(key, [])
     for trace in traces:
         if all(reading.same_on(car) for reading in trace.readings):

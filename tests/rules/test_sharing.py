@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from kb.baseline import baselines
+from rules import sharing
 from rules.checking import Check, Role, Sheet, Verdict
 from rules.sharing import run_shared
 from tests.support.sound import sound
@@ -53,6 +56,11 @@ def test_a_check_runs_again_only_where_what_it_read_differs() -> None:
 
 def test_a_check_that_reads_the_year_is_shared_by_cars_of_that_year() -> None:
     assert runs("year") == (3, ["2014", "2015", "2016"] * 2)
+
+
+def test_what_is_kept_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sharing, "MOST_COMBINATIONS", 0)
+    assert runs("nothing") == (6, [""] * 6), "each time all was let go, and said the same again"
 
 
 def test_only_the_law_on_sensors_reads_the_year_of_a_car() -> None:
