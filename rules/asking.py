@@ -10,6 +10,7 @@ from time import monotonic
 
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
+from kb.collection import no_collection
 from kb.errors import OutOfTime, QuestionError, nearest_name
 from kb.units import format_number
 from rules import answers as a
@@ -43,7 +44,8 @@ class Asked:
     @cached_property
     def cone(self) -> Cone:
         """What the question can reach."""
-        return Cone(self.situation, self.picks, self.on_hand, self.wishes, lazy=self.lazy)
+        with no_collection():
+            return Cone(self.situation, self.picks, self.on_hand, self.wishes, lazy=self.lazy)
 
     def left(self, share: float = 1.0) -> float:
         """The seconds left for the question, or a share of them. Raises OutOfTime when none are."""

@@ -17,6 +17,7 @@ from threading import Lock
 
 from cachetools import LRUCache
 
+from kb.collection import no_collection
 from kb.errors import OutOfTime
 from rules.asking import Asked
 from rules.cone import NO_WISHES, Cone
@@ -90,8 +91,9 @@ class _Kept:
     """A problem of a car without picks, in a solver."""
 
     def __init__(self, situation: Situation, parts: Set[str]) -> None:
-        cone = Cone(situation, {}, {})
-        cone.enter(sorted(parts))
+        with no_collection():
+            cone = Cone(situation, {}, {})
+            cone.enter(sorted(parts))
         self.problem = cone.problem
         self.parts = {part for part, _ in self.problem.new_parts()}
         self.sat = Sat(self.problem, cone.say)
