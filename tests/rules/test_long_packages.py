@@ -9,7 +9,7 @@ from kb.catalogue import Catalogue, load_texts
 from rules.answers import Item, Question
 from rules.needed import needed
 from rules.resolve import package
-from rules.verify import _spread_out
+from rules.verify_amounts import spread_out
 
 LENGTH = 1500
 
@@ -47,7 +47,7 @@ def test_amounts_are_spread_over_parts_by_trying() -> None:
     def spread(*amounts: int) -> bool:
         have = {"a": Fraction(5), "b": Fraction(4)}
         demands = [(Fraction(amount), ["a", "b"]) for amount in amounts]
-        return _spread_out(demands, have, dict.fromkeys(have, Fraction(0)))
+        return spread_out(demands, have, dict.fromkeys(have, Fraction(0)))
 
     assert spread(3, 2, 2, 2), "3 and 2 on one, 2 and 2 on the other"
     assert not spread(3, 3, 3)
