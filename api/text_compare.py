@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from api.text import count
 from rules.compare import Change, Comparison, What
 
 TITLES: dict[What, str] = {
@@ -27,14 +28,15 @@ def _report(found: Comparison) -> Iterator[str]:
     yield f"# What changes: {_plain(found.new.name)}"
     yield ""
     yield (
-        f"From digest `{found.old.digest}` to `{found.new.digest}`: {len(found.altered)} entries "
-        f"altered, {found.questions} questions, {found.asked_again} asked again, "
-        f"**{len(found.changes)} other answers**."
+        f"From digest `{found.old.digest}` to `{found.new.digest}`: "
+        f"{count(len(found.altered), 'entry', 'entries')} altered, "
+        f"{count(found.questions, 'question')}, of which {found.asked_again} met an altered one, "
+        f"**{count(len(found.changes), 'other answer')}**."
     )
     for what, title in TITLES.items():
         changes = [change for change in found.changes if change.what[0] == what]
         if changes:
-            yield from _section(title, changes)
+            yield from _section(title, changes, found.new.currency)
     if found.altered:
         yield ""
         yield "## Altered entries"
@@ -42,11 +44,11 @@ def _report(found: Comparison) -> Iterator[str]:
         yield from (f"- {_plain(entry)}" for entry in found.altered)
 
 
-def _section(title: str, changes: Sequence[Change]) -> Iterator[str]:
+def _section(title: str, changes: Sequence[Change], currency: str) -> Iterator[str]:
     yield ""
     yield f"## {title} ({len(changes)})"
     yield ""
-    yield "| asked for | on | before | after | lines | because |"
+    yield f"| asked for | on | before, {currency} | after, {currency} | lines | because |"
     yield "| --- | --- | ---: | ---: | --- | --- |"
     for change in changes:
         cells = (

@@ -59,7 +59,7 @@ def _unread(found: Sequence[Unread]) -> t.Page:
 def _offers(line: Unread) -> list[Text]:
     said = [t.say(f"Row {line.row}, '{line.text}': {t.sentence(line.because)}")]
     return said + [
-        t.say(f"perhaps {t.named(near.name, near.part)}, {near.likeness:.0f} % alike", "dim")
+        t.say(f"perhaps {t.named(near.name, near.part)}", "dim")
         for near in line.nearest
     ]
 

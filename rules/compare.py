@@ -198,9 +198,9 @@ class _Both:
         solved = Solved()
         questions = list(self._of_part(job[1]) if job[0] == "part" else self._of_kit(job[1]))
         near = [q for q in questions if q.kit or self.what.near(q.question.vehicle)]
-        compared = [self._compared(question, solved) for question in near]
-        changes = [found for found in compared if isinstance(found, Change)]
-        again = sum(found is not None for found in compared)
+        compared = [(question.cars, self._compared(question, solved)) for question in near]
+        changes = [(cars, found) for cars, found in compared if isinstance(found, Change)]
+        again = sum(found is not None for _, found in compared)
         return _Found(len(questions), again, tuple(_merged(changes)))
 
     def _of_part(self, part: str) -> Iterator[_Question]:
@@ -276,7 +276,7 @@ def _change(
     both = was.outcome != "impossible" and now.outcome != "impossible"
     return Change(
         what=kinds, picks=picks, names=tuple(parts[p].name for p in picks), kit=question.kit,
-        cars=said(question.cars), before=was.price, after=now.price,
+        cars="", before=was.price, after=now.price,
         gained=_lines(now.lines - was.lines) if both else (),
         lost=_lines(was.lines - now.lines) if both else (),
         because=(
@@ -290,12 +290,11 @@ def _lines(lines: Iterable[tuple[str, float, str]]) -> tuple[str, ...]:
     return tuple(f"{qty:g} {unit} {part}".replace("  ", " ") for part, qty, unit in sorted(lines))
 
 
-def _merged(changes: Iterable[Change]) -> list[Change]:
+def _merged(changes: Iterable[tuple[Cars, Change]]) -> Iterator[Change]:
     """Changes that are the same on several groups of cars, as one."""
-    found: dict[str, list[Change]] = {}
-    for change in changes:
-        found.setdefault(change.model_dump_json(exclude={"cars"}), []).append(change)
-    return [
-        same[0].model_copy(update={"cars": ", ".join(change.cars for change in same)})
-        for same in found.values()
-    ]
+    found: dict[str, list[tuple[Cars, Change]]] = {}
+    for cars, change in changes:
+        found.setdefault(change.model_dump_json(), []).append((cars, change))
+    for same in found.values():
+        on = said(car for group, _ in same for car in group)
+        yield same[0][1].model_copy(update={"cars": on})

@@ -11,6 +11,8 @@ from rules.gaps_models import GapsQuestion, Have, Unread
 from rules.recognise import Recogniser
 from rules.situation import Situation
 
+COMMA = re.compile(r"[0-9]+,[0-9]{1,2}(?![0-9,.])")
+"""A decimal comma: with three digits after it, it may as well part thousands."""
 NONE = re.compile(r"0+(\.0+)?( \S+)?")
 """An amount that says there is none."""
 MOST_OFFERS = 100
@@ -68,18 +70,22 @@ def _amount(at: Situation, part: str, line: Have) -> tuple[Fraction, str]:
 
     Raises ValueError for an amount that cannot be read, or in another unit than it is sold in.
     """
-    pack = at.parts[part].pack
+    pack, note = at.parts[part].pack, ""
     if line.amount is None and line.qty is None:
         one = pack.value if pack.unit else Fraction(1)
         return one, f"no quantity given, counted as {format_number(one)} {pack.unit}".rstrip()
     if line.qty is not None:
         amount, unit = Fraction(str(line.qty)), pack.unit
     else:
-        read = parse_amount(line.amount or "")
+        text = line.amount or ""
+        if COMMA.match(text):
+            text = text.replace(",", ".")
+            note = f"'{line.amount}' was read as {text}"
+        read = parse_amount(text)
         amount, unit = read.value, read.unit
     if unit != pack.unit:
         sold = f"in {pack.unit}" if pack.unit else "by the piece"
         raise ValueError(f"the catalogue has '{part}' {sold}, the list says '{line.amount}'")
     if not pack.unit and amount.denominator != 1:
         raise ValueError(f"'{part}' comes by the piece; expected a whole number")
-    return amount, ""
+    return amount, note

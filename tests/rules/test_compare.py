@@ -92,6 +92,13 @@ def test_what_the_change_cannot_touch_is_asked_once() -> None:
     assert 2 < found.asked_again < found.questions, "what needs bolts, which the set has cheaper"
 
 
+def test_cars_with_one_change_are_said_in_one_breath() -> None:
+    told = "rules: {odd: {on: {years: 2015}, when: [{part: rim-new}], then_any: [{part: strap}]}}"
+    dearer = ("name: Bolt, price: 1.00", "name: Bolt, price: 2.00")
+    change = only(compare(sound(told), sound(told, dearer)), "bolt")
+    assert change.cars == "tern/t12 2014-2016, tern/t16 2014-2016"
+
+
 def test_shared_out_or_not_the_report_is_the_same() -> None:
     old, new = sound(), sound(replaced=("name: Bolt, price: 1.00", "name: Bolt, price: 2.00"))
     assert compare(old, new, processes=2) == compare(old, new, processes=1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from kb.catalogue import Catalogue, load
+from kb.catalogue import Catalogue, load, load_texts
 from kb.errors import QuestionError
 from rules.answers import Item, Package, Question
 from rules.gaps import gaps
@@ -85,6 +85,23 @@ def test_with_nothing_there_everything_is_missing_and_costs_what_the_package_cos
         if line.status != "kept" and not catalogue.parts[line.part].contents
     }
     assert found.surplus == ()
+
+
+def test_a_decimal_comma_is_read_and_said() -> None:
+    texts = {"all.yaml": """
+vehicles:
+  tern: {name: Tern, years: "2015", variants: {p: {name: p, engine: e}}, places: {seat: {}}}
+parts:
+  shell: {kind: item, name: Shell, takes: [seat], price: 9.00 EUR, fits: [{vehicles: [tern]}],
+          requires: [{part: fluid, once: 0.5 L}]}
+  fluid: {kind: oil, name: Fluid, price: 4.00 EUR, pack: 0.5 L}
+"""}
+    found = gaps(load_texts(texts), GapsQuestion(
+        vehicle="tern", year=2015, variant="p", picks=(Item(part="shell"),),
+        have=(Have(text="shell"), Have(text="fluid", amount="0,5 L")),
+    ))
+    assert found.outcome == "ready"
+    assert "row 2: '0,5 L' was read as 0.5 L" in found.notes
 
 
 # -- stories from the demo --------------------------------------------------------------------
@@ -196,6 +213,8 @@ def test_more_than_enough_is_left_over(demo: Catalogue, bench: list[Have]) -> No
 @pytest.mark.parametrize(("line", "says"), [
     (Have(text="fluid-dot4-1", amount="2"), "has 'fluid-dot4-1' in L"),
     (Have(text="bolt-8-20", amount="0.5 L"), "by the piece"),
+    (Have(text="bolt-8-20", amount="1,000"), "not an amount"),
+    (Have(text="bolt-8-20", amount="1.000,5"), "not an amount"),
     (Have(text="bolt-8-20", amount="a few"), "is not an amount"),
     (Have(text="bolt-8-20", qty=1.5), "expected a whole number"),
 ])
