@@ -17,6 +17,7 @@ from api.text_compare import compare_report
 from api.text_import import import_page
 from kb.importing import read_import
 from rules.audit import audit
+from rules.audit_lines import to_the_line
 from rules.compare import compare
 
 
@@ -29,7 +30,7 @@ def audit_command(folder: Path, summary: bool, as_json: bool) -> None:
 
     Leaves with 1 when there are errors.
     """
-    found = audit(load(folder))
+    found = to_the_line(audit(load(folder)), folder)
     give(
         found, lambda: [say(health(found))] if summary else list(audit_page(found)), as_json,
         not found.count("error"),

@@ -60,3 +60,18 @@ def test_a_sheet_goes_in_and_a_refused_row_holds_it_back(run: CommandLine) -> No
     again = run(*words)
     assert again.exit_code == 0
     assert "straps.yaml is as it should be; nothing was changed." in flat(again.stdout)
+
+
+def test_a_finding_stands_at_the_line_of_its_field(run: CommandLine) -> None:
+    (run.folder / "kits.yaml").write_text(
+        "parts:\n  pair:\n    kind: kit\n    name: Pair\n    contents: {strap: 2}\n"
+        "    price: 30.00 EUR\n"
+    )
+    (finding,) = json.loads(run("audit", "--json").stdout)["findings"]
+    assert (finding["code"], finding["where"]) == ("dear-kit", "kits.yaml:6")
+
+
+def test_a_field_that_is_lacking_leaves_the_line_of_the_entry(run: CommandLine) -> None:
+    (run.folder / "more.yaml").write_text("parts:\n  hook:\n    kind: item\n    name: Hook\n")
+    (finding,) = json.loads(run("audit", "--json").stdout)["findings"]
+    assert (finding["code"], finding["where"]) == ("no-price", "more.yaml:2")
