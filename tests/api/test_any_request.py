@@ -39,6 +39,6 @@ def test_a_few_requests_to_each_route_keep_the_contract(case):
 
 @pytest.mark.slow
 @CONTRACT.parametrize()
-@settings(max_examples=100, deadline=None, suppress_health_check=QUIET)
+@settings(max_examples=60, deadline=None, suppress_health_check=QUIET)
 def test_many_requests_to_each_route_keep_the_contract(case):
     keeps_the_contract(case)
