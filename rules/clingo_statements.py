@@ -97,14 +97,19 @@ class Statements:
     def _may_settle(self, literals: Sequence[int]) -> None:
         """Let in what makes a statement hold: what it names, and what takes a stock part off the
         car that it speaks against.
+
+        Where statements are left out, another stock part in it may be off for their sake.
         """
+        held = [other for other in literals if other < 0]
+        if self.problem.partial:
+            held = [other for other in held if not self._stock_behind(other)]
         for literal in literals:
             if literal > 0:
                 if self.problem.atoms[literal][0] in ("new", "step"):
-                    self._may(literal, [-other for other in literals if other < 0])
+                    self._may(literal, [-other for other in held])
                 continue
             for place in self._stock_behind(literal):
-                conditions = [-other for other in literals if other < 0 and other != literal]
+                conditions = [-other for other in held if other != literal]
                 for displacer in self.problem.displacers[place]:
                     # Of a group, nothing else may be left: else it settles nothing.
                     self._may(displacer, [*conditions, literal])

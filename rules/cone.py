@@ -8,7 +8,9 @@ and complete: nothing inside ever asks for them.
 
 A lazy cone lets what is pulled in wait: it may be chosen, at its price and in its places, but what
 it states is left out until `admit_waiting` is told that it was chosen. Leaving statements out can
-only make the least package less, so once all in it have entered, it is the least of the full cone.
+only make the least package less, as long as what they might ask for is let in (the problem is then
+`partial`). So once all in it have entered and it stands without that, it is the least of the full
+cone.
 """
 
 from __future__ import annotations
@@ -70,7 +72,7 @@ class Cone:
         wishes: Wishes = NO_WISHES, *, lazy: bool = False,
     ) -> None:
         self.at, self.wishes, self.lazy = situation, wishes, lazy
-        self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand))
+        self.problem = Problem(picks=dict(picks), on_hand=dict(on_hand), partial=lazy)
         self.say = Reasons(situation)
         self.queue: list[str] = []
         self.waiting: set[str] = set()
@@ -111,6 +113,7 @@ class Cone:
         """Let in what is stated of parts that were chosen. False if they all were in already."""
         called = self.waiting & chosen
         if called:
+            self.problem.partial = self.lazy
             self.patience -= 1
             if self.patience < 0:
                 kinds = {self.at.parts[part].kind for part in called}
@@ -119,6 +122,15 @@ class Cone:
                 self._call(part)
             self._close()
         return bool(called)
+
+    def admit_all(self) -> bool:
+        """Let in what is stated of all that waits. False if nothing does."""
+        waited = bool(self.waiting)
+        self.lazy = self.problem.partial = False
+        for part in sorted(self.waiting):
+            self._call(part)
+        self._close()
+        return waited
 
     def enter(self, parts: Iterable[str]) -> None:
         """Let in parts that nobody asks for, so that each of them may be assumed."""

@@ -144,6 +144,8 @@ class Problem:
     """Per part, the units its places hold; 0 for parts without places."""
     measured: set[str] = field(default_factory=set)
     """Parts sold by measure: there is no least amount of them."""
+    partial: bool = False
+    """Statements are still left out: what they may ask for is let in, as far as can be told."""
 
     def variable(self, kind: str, key: str) -> int:
         """The variable of an atom, made when it is new."""

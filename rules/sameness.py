@@ -95,7 +95,7 @@ def form(at: Situation, problem: Problem) -> Hashable:
              ]))
             for need in problem.needs
         ]),
-        groups(problem.exclusive), groups(problem.displacers),
+        groups(problem.exclusive), groups(problem.displacers), problem.partial,
     )
 
 

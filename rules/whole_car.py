@@ -10,6 +10,7 @@ as unknown with any other package.
 from __future__ import annotations
 
 from collections.abc import Callable, Set
+from dataclasses import replace
 from time import monotonic
 
 from kb.errors import OutOfTime
@@ -42,10 +43,16 @@ def least_package(
         solution = solve(cone.at, cone.problem, prefer, left, bounds)
         if solution is None:
             return None
-        if cone.admit_waiting(solution.new):
+        if cone.admit_waiting(solution.new) or let_in(cone, solution.new, solution.stays):
             continue
-        if not let_in(cone, solution.new, solution.stays):
+        if not cone.problem.partial:
             return solution
+        # What was let in generously has to stand in the strict sense as well.
+        strict = solve(cone.at, replace(cone.problem, partial=False), prefer, left, bounds)
+        if strict is None or strict.costs != solution.costs or cone.waiting & strict.new:
+            cone.admit_all()
+        elif not let_in(cone, strict.new, strict.stays):
+            return strict
 
 
 class Swaps:

@@ -52,6 +52,16 @@ def test_on_small_catalogues(scenario: Scenario) -> None:
         same(catalogue, scenario.question(prefer=prefer))
 
 
+def test_what_is_asked_for_only_by_what_waits_is_not_missed() -> None:
+    """The knock sensor bars stock unit and stock loom together; their successors need each other,
+    and what else asks for them comes in with the engine.
+    """
+    assert same(load(demo_folder()), a.Question(
+        vehicle="quernby", variant="q16", year=2016, picks=(a.Item(part="sensor-knock"),),
+        alternatives=False, deadline=60,
+    )) is False, "so much comes in that the whole cone does"
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("prefer", ["least_cost", "least_work", "fewest_parts"])
 def test_on_larger_catalogues(prefer: a.Preference) -> None:
