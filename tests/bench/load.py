@@ -97,7 +97,8 @@ def _figures(
             running.wait()
             _warm(running, asked, kept)
             figure = _figure(what, running.port, asked, port, bare, seconds)
-        print(f"{folder.name}: {what}: {figure.share:.0%}", file=sys.stderr, flush=True)
+        print(f"{folder.name}: {what}: {figure.share:.0%}; at half the rate "
+              f"{figure.half.p50:.1f} / {figure.half.p99:.1f} ms", file=sys.stderr, flush=True)
         yield figure
 
 
