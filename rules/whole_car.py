@@ -28,14 +28,15 @@ Solve = Callable[[Situation, Problem, Order, float, Bounds], Solution | None]
 
 
 def least_package(
-    cone: Cone, prefer: Order, deadline: float, bounds: Bounds = NO_BOUNDS, solve: Solve = least
+    cone: Cone, prefer: Order, deadline: float, bounds: Bounds = NO_BOUNDS,
+    solve: Solve | None = None,
 ) -> Solution | None:
     """The least package of a cone within bounds, or None when there is none.
 
     A lazy cone grows on the way. `solve` may stand in for the search with the same answers.
     Raises OutOfTime past the deadline (seconds) when no package that passes was found.
     """
-    ends = monotonic() + deadline
+    solve, ends = solve or least, monotonic() + deadline
     while True:
         left = ends - monotonic()
         if left <= 0:
