@@ -104,5 +104,5 @@ def _entries(cone: Cone) -> Iterator[str]:
             yield f"{'parts' if kind == 'new' else 'work'}/{key}"
         elif kind == "stays":
             yield f"parts/{at.baseline.fitted[key]}"
-    yield from (f"rules/{rule}" for rule in cone.rules)
+    yield from (f"rules/{rule}" for rule in cone.rules.known)
     yield f"vehicles/{at.baseline.vehicle_id}"

@@ -17,7 +17,7 @@ PARTS = (
     "wheel-corrie-16", "caliper-cairn", "tyre-kerbline-16", "pad-cairn-road", "disc-284-slot",
     "fluid-dot4-1", "helper-r-60", "washer-copper-10",
 )
-CAR = Question(vehicle="quernby", year=2017, variant="q16")
+CAR = Question(vehicle="quernby", year=2017, variant="q16", deadline=60)
 
 
 def answers(catalogue: Catalogue, parts: Iterable[str], question: Question) -> dict[str, Needed]:
