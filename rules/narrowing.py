@@ -73,6 +73,11 @@ class _Walk:
         self.queue: list[int] = []
         for group in over.groups_of_stock:
             self._come(group)
+        if self.whole.partial:
+            # What is not stated yet may ask for anything that is there.
+            for (kind, _), variable in self.whole.variables.items():
+                if kind != "stays":
+                    self._come(variable)
         for number, count in enumerate(self.waiting):
             if not count:
                 self._reach(number)

@@ -41,7 +41,7 @@ def least_package(
         left = ends - monotonic()
         if left <= 0:
             raise OutOfTime(f"no package found within {deadline:g} s")
-        solution = (solve or least)(cone.at, cone.problem, prefer, left, bounds)
+        solution = solve(cone.at, cone.problem, prefer, left, bounds)
         if solution is None:
             return None
         if cone.admit_waiting(solution.new) or let_in(cone, solution.new, solution.stays):
