@@ -92,6 +92,7 @@ def test_what_was_written_by_hand_survives(desk: Desk) -> None:
         "# Oddmoor wheels, from their sheet", "wheel-f15:  # sells well",
         "price: 118.00 EUR   # ask about the pack of four",
         "conflicts: [{part: wheel-f16, why: never mixed}]",
+        "    takes: [front-wheel]\n",  # the sheet says the same: left as it was written
         "  wheel-f16: {kind: wheel, name: Fen 16, takes: [front-wheel]}\n",
     ):
         assert kept in text
