@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.comments import CommentedMap
+from ruamel.yaml.scalarstring import DoubleQuotedScalarString
 
 from kb.reading import read_yaml
 
 Raw = Mapping[str, Any]
+
+PLAIN = re.compile(r"\w[\w .,/+±°·()-]*")
+"""Texts without a sign that YAML could take for one of its own; all others are quoted."""
 
 
 def with_parts(name: str, text: str, parts: Mapping[str, Raw]) -> str:
@@ -64,7 +69,16 @@ def _write(node: Any, new: Raw, old: Raw) -> None:
                 node[key] = CommentedMap()
             _write(node[key], value, old.get(key) or {})
         else:
-            node[key] = value
+            node[key] = _quoted(value)
+
+
+def _quoted(value: Any) -> Any:
+    """The library leaves some texts bare that do not read back, such as `: *`."""
+    if isinstance(value, list | tuple):
+        return [_quoted(item) for item in value]
+    if isinstance(value, str) and not PLAIN.fullmatch(value):
+        return DoubleQuotedScalarString(value)
+    return value
 
 
 def _yaml() -> YAML:

@@ -8,7 +8,7 @@ from pathlib import Path
 from textwrap import dedent
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook  # type: ignore[import-untyped]
 
@@ -262,6 +262,8 @@ def test_comments_alone_are_kept_too() -> None:
 WORDS = st.text("abc 019.:#-'\"{}[]&*!|>%@`,\\é", min_size=1, max_size=12).map(str.strip)
 
 
+@example({"a": ": *", "b": ": 0"})
+@example({"a": "- x: #1", "b": "\\"})
 @given(st.dictionaries(st.sampled_from("abcd"), WORDS.filter(bool), min_size=1))
 @settings(max_examples=150, deadline=None)
 def test_any_text_survives_and_the_second_time_changes_nothing(names: dict[str, str]) -> None:
