@@ -46,8 +46,8 @@ class _Verifier:
     def findings(self) -> Iterator[str]:
         """Every fault found."""
         named = {line.part for line in self.scene.answer.lines}
-        unknown = sorted(named - self.car.catalogue.parts.keys())
-        unknown += sorted(self.scene.steps - self.car.catalogue.work.keys())
+        unknown = sorted(part for part in named if part not in self.car.catalogue.parts)
+        unknown += sorted(s for s in self.scene.steps if s not in self.car.catalogue.work)
         if unknown:
             yield from (f"'{name}' is not in the catalogue" for name in unknown)
             return

@@ -307,7 +307,7 @@ def test_a_head_that_never_ends_is_given_up(running: Running) -> None:
 @pytest.mark.slow
 def test_mixed_load_and_reloads_leave_memory_as_it_was(tmp_path: Path) -> None:
     """A short form of `python -m tests.bench.soak`."""
-    found = soak(tmp_path, size=500, seconds=60, reload_every=4)
+    found = soak(tmp_path, size=500, seconds=40, reload_every=4)
     assert found.lost == 0
     assert set(found.statuses) <= {200, 400, 404, 405, 422}
     assert found.statuses[200] > 500

@@ -30,6 +30,8 @@ from tests.bench.measure import PICKS, SHAPES, Figures, written
               default=tuple(SHAPES), help="a parts shop, or packages without places")
 @click.option("--questions", default=200, show_default=True,
               help="questions per figure; 0 leaves them out")
+@click.option("--questions-alone", "alone", is_flag=True,
+              help="leave loading and the audit out")
 @click.option("--seed", default=1, show_default=True)
 @click.option("--json", "as_json", is_flag=True, help="the figures as JSON")
 @click.option("--open", "lists", multiple=True, type=click.Path(path_type=Path, exists=True),
@@ -37,7 +39,7 @@ from tests.bench.measure import PICKS, SHAPES, Figures, written
               "control format; may be given several times")
 def main(
     sizes: tuple[int, ...], shapes: tuple[str, ...], questions: int, seed: int, as_json: bool,
-    lists: tuple[Path, ...],
+    lists: tuple[Path, ...], alone: bool,
 ) -> None:
     """Measure loading, questions and the audit on made-up catalogues, or the audit on open data."""
     load = os.getloadavg()[0]
@@ -49,7 +51,7 @@ def main(
         else:
             _show(_open_table(found), load)
         return
-    runs = {(shape, size): _run(shape, size, seed, questions)
+    runs = {(shape, size): _run(shape, size, seed, questions, alone)
             for shape in shapes for size in sizes}
     if as_json:
         print(json.dumps([{"shape": s, "size": n, **found} for (s, n), found in runs.items()]))
@@ -65,9 +67,11 @@ def _show(table: Table, load: float) -> None:
                   "s: of processor time")
 
 
-def _run(shape: str, size: int, seed: int, questions: int) -> Figures:
+def _run(shape: str, size: int, seed: int, questions: int, alone: bool) -> Figures:
     with tempfile.TemporaryDirectory() as base:
         folder = written(Path(base, "catalogue"), SHAPES[shape](size, seed))
+        if alone:
+            return dict(_child("questions", folder, seed, questions))
         found: Figures = _child("all", folder, seed, questions)
         found["yaml s"] = _child("yaml", folder, seed, questions)
         found |= _child("warm", folder, seed, questions)
@@ -92,6 +96,13 @@ def _table(runs: dict[tuple[str, int], Figures]) -> Table:
     for picks in PICKS if "package 1" in found[0] else ():
         _spreads(table, f"package, {picks} picks", f"package {picks}", found)
         _spreads(table, "  bare clingo, same rules", f"bare package {picks}", found)
+    if "cold load s" in found[0]:
+        _whole(table, found)
+    return table
+
+
+def _whole(table: Table, found: list[Figures]) -> None:
+    """Loading, memory and the audit."""
     _numbers(table, "cold load, s", "cold load s", found)
     _numbers(table, "  yaml.load(CSafeLoader) of the text, s", "yaml s", found)
     table.add_row("  times faster", *(f"{f['yaml s'] / f['cold load s']:.1f}" for f in found))
@@ -107,7 +118,6 @@ def _table(runs: dict[tuple[str, int], Figures]) -> Table:
     _numbers(table, "  bare CaDiCaL, clauses given, s", "bare audit s", found)
     _numbers(table, "  peak memory, MB", "audit peak MB", found)
     table.add_row("  parts in no package", *(str(f["dead"]) for f in found))
-    return table
 
 
 def _open_table(found: Figures) -> Table:

@@ -58,6 +58,13 @@ def measure(folder: Path, seed: int, questions: int) -> Figures:
     return found
 
 
+def questions_alone(folder: Path, seed: int, questions: int) -> Figures:
+    """The figures of questions, without those of loading and the audit."""
+    catalogue = load(folder)
+    graph_of(catalogue)
+    return _questions(catalogue, Random(seed), questions)
+
+
 def written(folder: Path, texts: dict[str, str]) -> Path:
     """The texts as files below a folder."""
     for name, text in texts.items():
@@ -270,5 +277,7 @@ if __name__ == "__main__":
         print(json.dumps(bare_yaml(where)))
     elif what == "warm":
         print(json.dumps(warm_load(where)))
+    elif what == "questions":
+        print(json.dumps(questions_alone(where, int(sys.argv[3]), int(sys.argv[4]))))
     else:
         print(json.dumps(measure(where, int(sys.argv[3]), int(sys.argv[4]))))
