@@ -125,11 +125,25 @@ class Vehicle(Statement):
     facts: tuple[Facts, ...] = Field((), description="what was measured or stated about the car")
 
 
+Direction = Literal["inboard", "outboard", "away-from-axis", "towards-axis"]
+"""What the plane fixed to the hub can tell apart: along the wheel's axis, and square to it."""
+
+
 class Relief(Statement):
-    """What a work step gives: so much more room beside one named obstacle."""
+    """How a work step moves one named obstacle out of the way.
+
+    Each outline stated of the obstacle is moved by that much in that direction, and its gaps are
+    worked out anew. All that one step states about one obstacle happens together.
+    """
 
     obstacle: Id = Field(description="what was in the way")
-    by: Length = Field(description="the room gained")
+    by: Length = Field(
+        description="how far it moves, as the hub sees it; the least over the states it is seen in"
+    )
+    direction: Direction | None = Field(
+        None, description="which way, as the hub sees it; away from the axis is up for what stands "
+        "above the axle; without a direction no room is counted"
+    )
 
 
 class Work(Staged):

@@ -188,7 +188,21 @@ class _Checker(Referring):
             self.conflict(conflict, None, ("conflicts", i))
             if conflict.step == self.entry.id:
                 self.add(("conflicts", i), "a work step cannot conflict with itself")
+        self.reliefs(work)
         self.order(work)
+
+    def reliefs(self, work: Work) -> None:
+        """One step moves an obstacle once along the wheel's axis and once square to it."""
+        moved: dict[tuple[str, bool], str] = {}
+        for i, relief in enumerate(work.relieves):
+            if relief.direction is None:
+                continue
+            line = (relief.obstacle, relief.direction in ("inboard", "outboard"))
+            if line in moved:
+                ways = " and ".join(dict.fromkeys([moved[line], relief.direction]))
+                self.add(("relieves", i), f"'{relief.obstacle}' is moved twice ({ways})",
+                         "how far it stands from where it was, in one direction")
+            moved[line] = relief.direction
 
     def order(self, staged: Staged) -> None:
         for field in ("after", "before"):

@@ -18,6 +18,7 @@ from rules.audit_idle import idle_parts, idle_statements, idle_steps
 from rules.audit_kits import remembered_kits
 from rules.audit_measures import ToMeasure, to_measure
 from rules.audit_parts import dead_parts, dead_steps, impossible_cars
+from rules.audit_reliefs import idle_reliefs
 from rules.audit_rules import idle_rules
 from rules.audit_stock import conflicts_in_stock, misfits_in_stock
 from rules.audit_succession import successions
@@ -28,7 +29,8 @@ __all__ = ["SEVERITIES", "Audit", "Finding", "Severity", "audit"]
 FINDERS: tuple[Finder, ...] = (
     impossible_cars, dead_parts, dead_steps, idle_rules, conflicts_in_stock, misfits_in_stock,
     trials_against_checks, trials_against_statements, idle_statements, idle_steps, idle_parts,
-    successions, prices_and_masses, missing_prices, dear_kits, missing_cautions, remembered_kits,
+    idle_reliefs, successions, prices_and_masses, missing_prices, dear_kits, missing_cautions,
+    remembered_kits,
 )
 
 

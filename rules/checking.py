@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
-from kb.entries import Part
+from kb.entries import Part, Relief
 from kb.statements import Axle, Basis, Need
 
 FitVerdict = Literal["fits", "fits_with_work", "does_not_fit", "not_known"]
@@ -37,7 +37,8 @@ class Verdict:
 
     `aspect` tells apart several verdicts of one check, such as one per obstacle. `margin`,
     `required` and `worst_case` are in `unit`. `work` lists steps of which any one relieves a
-    shortage. `needs` are parts the combination asks for. `measure` says what is missing.
+    shortage, `spoilt_by` steps that may not be done, since they leave too little room. `needs` are
+    parts the combination asks for. `measure` says what is missing.
     """
 
     check: str
@@ -53,10 +54,24 @@ class Verdict:
     source: str = ""
     basis: Basis = "computed"
     work: tuple[str, ...] = ()
+    spoilt_by: tuple[str, ...] = ()
     needs: tuple[Need, ...] = ()
     measure: tuple[str, ...] = ()
     overrules: Verdict | None = None
     """The computed verdict that a trial fit, or a stated fit where nothing is known, outranks."""
+
+    @property
+    def asks_something(self) -> bool:
+        """Whether it says more of a package than that the combination fits."""
+        return self.verdict != "fits" or bool(self.needs or self.spoilt_by)
+
+
+class After(NamedTuple):
+    """A gap after a work step that moves what is in the way; both numbers as in a verdict."""
+
+    step: str
+    nominal: float
+    worst: float
 
 
 @dataclass(slots=True)
@@ -128,13 +143,13 @@ class Sheet:
         """Put a worked-out value on the sheet."""
         self.values.append(Used(name, value, "computed"))
 
-    def reliefs(self, obstacle: str) -> list[tuple[str, float]]:
-        """The work steps possible on this car that give room beside an obstacle, with mm."""
-        return [
-            (key, relief.by.value)
-            for key, work in self.catalogue.work.items() if self.baseline.applies(work.on)
-            for relief in work.relieves if relief.obstacle == obstacle
-        ]
+    def reliefs(self, obstacle: str) -> Iterator[tuple[str, tuple[Relief, ...]]]:
+        """The work steps possible on this car that state a relief of an obstacle, and what of it.
+        """
+        for key, work in self.catalogue.work.items():
+            stated = tuple(relief for relief in work.relieves if relief.obstacle == obstacle)
+            if stated and self.baseline.applies(work.on):
+                yield key, stated
 
     # -- verdicts -------------------------------------------------------------------------------
 
@@ -152,32 +167,42 @@ class Sheet:
 
     def clearance(
         self, between: str, nominal: float, worst: float, required: float, *,
-        obstacle: str = "", aspect: str = "", unit: str = "mm",
+        after: Sequence[After] = (), aspect: str = "", unit: str = "mm",
     ) -> Verdict:
         """A verdict from a gap with tolerances.
 
         It fits when the worst case still leaves what is required, and does not when even the
         nominal gap is short. In between the tolerances decide, so the real gap is to be measured.
-        Where a work step gives enough room beside `obstacle`, it fits with that work.
+        `after` are the gaps that work steps leave: where one is enough, it fits with that work; a
+        step that takes room and leaves too little may not be done.
         """
-        says = f"{between}: {nominal:.1f} {unit}, worst case {worst:.1f}, required {required:.1f}"
+        said = f"{between}: {nominal:.1f} {unit}, worst case {worst:.1f}, required {required:.1f}"
+        work = tuple(gap.step for gap in after if gap.worst >= required > worst)
+        settled = worst >= required or bool(work)
+        spoilt_by = tuple(
+            gap.step for gap in after
+            if gap.worst < worst and (gap.worst if settled else gap.nominal) < required
+        )
         details: dict[str, Any] = {
             "margin": nominal, "worst_case": worst, "required": required, "unit": unit,
-            "aspect": aspect,
+            "aspect": aspect, "spoilt_by": spoilt_by,
         }
+        told = [gap for gap in after if worst < required or gap.step in spoilt_by]
+        then = "".join(self._said_after(gap, required, unit) for gap in told)
         if worst >= required:
-            return self.verdict("fits", says, **details)
-        relieving = [(s, by) for s, by in self.reliefs(obstacle) if worst + by >= required]
-        if relieving:
-            for step, by in relieving:
-                self.note(f"room given by '{self.catalogue.work[step].name}'", f"{by:g} {unit}")
-            work = tuple(step for step, _ in relieving)
-            return self.verdict("fits_with_work", says, work=work, **details)
+            return self.verdict("fits", said + then, **details)
+        if work:
+            return self.verdict("fits_with_work", said + then, work=work, **details)
         if nominal >= required:
-            return self.verdict(
-                "not_known", f"{says}: only measuring tells", measure=(f"gap {between}",), **details
-            )
-        return self.verdict("does_not_fit", says, **details)
+            says = f"{said}: only measuring tells{then}"
+            return self.verdict("not_known", says, measure=(f"gap {between}",), **details)
+        return self.verdict("does_not_fit", said + then, **details)
+
+    def _said_after(self, gap: After, required: float, unit: str) -> str:
+        name, left = self.catalogue.work[gap.step].name, f"{gap.nominal:.1f} {unit}"
+        self.note(f"gap after '{name}'", f"{left}, worst {gap.worst:.1f} {unit}")
+        only = "" if gap.worst >= required else "only "
+        return f"; after '{name}' {only}{left}, worst case {gap.worst:.1f}"
 
     def verdict(self, verdict: FitVerdict, says: str, **details: Any) -> Verdict:
         """A verdict with everything read so far written down."""

@@ -100,7 +100,7 @@ class Pairings:
         for found in combine(self.at, check, pools, [modifier], self.stock, refused_before):
             if found.verdict.verdict == "does_not_fit" and check.modifier is None:
                 self._bury(found)
-            if found.verdict.verdict != "fits" or found.verdict.needs:
+            if found.verdict.asks_something:
                 yield found
 
     def _bury(self, found: Combined) -> None:

@@ -353,7 +353,7 @@ def _after_trial(computed: Verdict, trial: Trial) -> Verdict:
     says = f"tried on a car{where}: {trial.verdict.replace('_', ' ')}"
     return outranked(
         computed, f"{says}; {trial.why}" if trial.why else says,
-        verdict=trial.verdict, work=trial.work,
+        verdict=trial.verdict, work=trial.work, spoilt_by=(),
     )
 
 

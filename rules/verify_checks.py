@@ -64,23 +64,25 @@ class Checks:
         """What does not pass, or only with what is not in the package."""
         for check, things, axle in self.combinations:
             names = " with ".join(f"'{t.part}'" for t in things)
-            for verdict, work in self._judged(check, things, axle):
+            for verdict, work, spoilt_by in self._judged(check, things, axle):
                 if verdict == "does_not_fit":
                     yield f"{names} does not pass '{check.name}'"
                 elif verdict == "fits_with_work" and self.scene.steps.isdisjoint(work):
                     yield f"{names} passes '{check.name}' only with work not in the package"
+                elif not self.scene.steps.isdisjoint(spoilt_by):
+                    yield f"{names} does not pass '{check.name}' after work in the package"
                 elif verdict == "not_known" and self.scene.certain:
                     yield f"{names}: '{check.name}' is not known, yet the package is complete"
 
     def _judged(
         self, check: Check, things: Sequence[There], axle: Axle | None
-    ) -> list[tuple[str, tuple[str, ...]]]:
-        """Verdict and work of each aspect of a check; a trial fit outranks the computation."""
+    ) -> list[tuple[str, tuple[str, ...], tuple[str, ...]]]:
+        """Verdict, work and work ruled out by each aspect of a check; a trial fit outranks it."""
         computed = self.run(check, things, axle)
         for trial in self.car.trials:
             if set(trial.parts) == {t.part for t in things} and trial.check in (None, check.name):
-                return [(trial.verdict, trial.work) for _ in computed]
-        return [(verdict.verdict, verdict.work) for verdict in computed]
+                return [(trial.verdict, trial.work, ()) for _ in computed]
+        return [(found.verdict, found.work, found.spoilt_by) for found in computed]
 
     def run(self, check: Check, things: Sequence[There], axle: Axle | None) -> tuple[Verdict, ...]:
         """What a check says of these."""

@@ -102,7 +102,8 @@ def let_in(cone: Cone, new: Set[str], stays: Set[str]) -> bool:
     decisive = (*DECISIVE, "not_known") if cone.wishes.certain_only else DECISIVE
     news = [
         cone.admit(combined) for combined in _judged(cone, new, stays)
-        if combined.verdict.verdict in decisive or combined.verdict.needs
+        if combined.verdict.verdict in decisive
+        or combined.verdict.needs or combined.verdict.spoilt_by
     ]
     return any(news)
 

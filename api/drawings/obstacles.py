@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from api.drawings.paper import HEAVY, Paper
 from kb.kinds.wheel import Obstacle
 from rules import answers as a
+from rules.checks.moves import STILL, Move
 from rules.checks.tyre_room import Seen, gap_of
 from rules.engineering.sections import outline, shortest_way
 from rules.engineering.wheel_room import Clearance, WheelAndTyre, nominal_envelope
@@ -28,12 +29,14 @@ class Near(NamedTuple):
 
 
 def near_of(
-    mounted: WheelAndTyre, key: str, obstacle: Obstacle, seen: Seen, line: a.CheckLine | None
+    mounted: WheelAndTyre, key: str, obstacle: Obstacle, seen: Seen, line: a.CheckLine | None,
+    move: Move = STILL,
 ) -> Near:
-    """An obstacle beside tyre and rim, with the verdict on it."""
+    """An obstacle beside tyre and rim, with the verdict on it; after a move, where `seen` shows it.
+    """
     shape = outline(seen.corners)
     way = shortest_way(nominal_envelope(mounted), shape)
-    return Near(key, obstacle, shape, way, gap_of(mounted, seen, obstacle), line)
+    return Near(key, obstacle, shape, way, gap_of(mounted, seen, obstacle, move), line)
 
 
 def draw_obstacle(

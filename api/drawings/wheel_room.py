@@ -26,6 +26,7 @@ from api.drawings.scene import SAID, Judged, Scene, gap_said, say_verdicts, verd
 from api.drawings.view import Labels, View, dimension, middle, scale_bar, sides, view_of
 from rules import answers as a
 from rules.checking import Sheet
+from rules.checks.moves import Move, moves_of
 from rules.checks.tyre_room import mounted_on, states_of, stock_on
 from rules.engineering.wheel_room import (
     WheelAndTyre,
@@ -73,6 +74,7 @@ class _Drawn:
         stock = stock_on(sheet)
         self.stock = nominal_envelope(stock) if stock else None
         self.required = float(sheet.limit("tyre_room").value)
+        self.state = state
         where = f"{judged.axle} " if judged.axle else ""
         words = state.replace("-", " ")
         self.title = f"{where}wheel at {words}".capitalize()
@@ -153,11 +155,22 @@ class _Drawn:
     def _reliefs(self, near: Near) -> Iterator[Relief]:
         if near.line is None or near.line.verdict != "fits_with_work":
             return
+        if near.gap.worst >= self.required:
+            return
         done = {work.step for work in self.scene.package.work}
-        for step, by in self.sheet.reliefs(near.key):
-            if (step in done or not self.scene.possible) and near.gap.worst < self.required:
-                work = self.scene.known.work[step]
-                yield Relief(work.name, work.effect, by)
+        for move in moves_of(self.sheet, near.key):
+            after = self._after(near, move)
+            helps = not self.scene.possible and after.gap.worst >= self.required
+            if move.step in done or helps:
+                work = self.scene.known.work[move.step]
+                yield Relief(work.name, work.effect, move.said, after)
+
+    def _after(self, near: Near, move: Move) -> Near:
+        """An obstacle in this state where a work step leaves it."""
+        (seen,) = (
+            seen for seen in states_of(self.sheet, near.obstacle, move) if seen.state == self.state
+        )
+        return near_of(self.mounted, near.key, near.obstacle, seen, near.line, move)
 
     # -- the words ------------------------------------------------------------------------------
 

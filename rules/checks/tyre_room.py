@@ -15,7 +15,8 @@ import shapely
 from kb.kinds.wheel import Obstacle, State
 from kb.shapes import plain
 from kb.units import Quantity
-from rules.checking import Judgement, Sheet, Used, Verdict, check
+from rules.checking import After, Judgement, Sheet, Used, Verdict, check
+from rules.checks.moves import STILL, Move, moves_of, without_direction
 from rules.checks.tyre_sizes import (
     behind,
     go_together,
@@ -130,27 +131,56 @@ def _judge(
     gaps = {state.state: gap_of(mounted, state, obstacle) for state in seen}
     for state, gap in gaps.items():
         sheet.note(f"gap at {_words(state)}", f"{gap.nominal:.1f} mm, worst {gap.worst:.1f} mm")
-    return _verdict(sheet, key, obstacle, gaps, inside=inside)
+    required = sheet.limit("tyre_room").value
+    after = list(_after_work(sheet, mounted, key, obstacle, _least(gaps).worst - required))
+    return _verdict(sheet, key, obstacle, gaps, required, after, inside=inside)
 
 
-def gap_of(mounted: WheelAndTyre, seen: Seen, obstacle: Obstacle) -> Clearance:
-    """The gap to an obstacle in one state, the worst over all ends of the tolerances."""
-    slack = obstacle.tolerance.value if obstacle.tolerance else 0.0
+def _least(gaps: dict[str, Clearance]) -> Clearance:
+    """The least nominal and the least worst gap over the states."""
+    return Clearance(*map(min, zip(*gaps.values(), strict=True)))
+
+
+def _after_work(
+    sheet: Sheet, mounted: WheelAndTyre, key: str, obstacle: Obstacle, spare: float
+) -> Iterator[After]:
+    """The gap after each work step that can change the verdict, in the state that leaves least.
+
+    `spare` is what the worst case has over what is required. A gap changes by no more than the
+    obstacle moves, so a step that moves it by less cannot take that.
+    """
+    for move in moves_of(sheet, key):
+        if spare < move.reach:
+            yield After(move.step, *_least({
+                seen.state: gap_of(mounted, seen, obstacle, move)
+                for seen in states_of(sheet, obstacle, move)
+            }))
+
+
+def gap_of(
+    mounted: WheelAndTyre, seen: Seen, obstacle: Obstacle, move: Move = STILL
+) -> Clearance:
+    """The gap to an obstacle in one state, the worst over all ends of the tolerances.
+
+    `move` says how well it is known where it stands; `seen` shows it moved already.
+    """
+    slack = (obstacle.tolerance.value if obstacle.tolerance else 0.0) + move.tolerance
     nominal = _clearance(mounted, seen.corners, slack)
     ends = [_clearance(mounted, corners, slack).worst for corners in seen.extremes]
     return Clearance(nominal.nominal, min([nominal.worst, *ends]))
 
 
 def _verdict(
-    sheet: Sheet, key: str, obstacle: Obstacle, gaps: dict[str, Clearance], *, inside: bool
+    sheet: Sheet, key: str, obstacle: Obstacle, gaps: dict[str, Clearance], required: float,
+    after: list[After], *, inside: bool,
 ) -> Verdict:
-    nominal = min(gap.nominal for gap in gaps.values())
     tightest = min(gaps, key=lambda state: gaps[state])
     verdict = sheet.clearance(
-        f"tyre and rim to the {obstacle.name} at {_words(tightest)}", nominal,
-        min(gap.worst for gap in gaps.values()), sheet.limit("tyre_room").value,
-        obstacle=key, aspect=key,
+        f"tyre and rim to the {obstacle.name} at {_words(tightest)}", *_least(gaps), required,
+        after=after, aspect=key,
     )
+    if verdict.verdict in ("does_not_fit", "not_known"):
+        verdict = replace(verdict, says=verdict.says + _uncounted(sheet, key, obstacle))
     if verdict.verdict == "fits" or not inside:
         return verdict
     # The factory's own tyre may reach as far: what it left is enough.
@@ -158,20 +188,28 @@ def _verdict(
     return replace(verdict, verdict="fits", says=says, work=(), measure=())
 
 
-def states_of(sheet: Sheet, obstacle: Obstacle) -> Iterator[Seen]:
-    """The obstacle in each state it is to be judged in."""
+def _uncounted(sheet: Sheet, key: str, obstacle: Obstacle) -> str:
+    """The work that states a relief without a direction, in words."""
+    return "".join(
+        f"; '{sheet.catalogue.work[step].name}' does not count: it is not stated in which "
+        f"direction it moves the {obstacle.name}" for step in without_direction(sheet, key)
+    )
+
+
+def states_of(sheet: Sheet, obstacle: Obstacle, move: Move = STILL) -> Iterator[Seen]:
+    """The obstacle in each state it is to be judged in, its stated outlines moved."""
     for state in obstacle.states:
         drawn = state.outline or obstacle.outline
         if drawn is None:
             at = f"outline of the {obstacle.name} at {_words(state.state)}"
             yield Seen(state.state, missing=f"{at} ({sheet.axle or 'each'} axle)")
         elif state.outline is not None or state.rise is None:
-            yield Seen(state.state, plain(drawn))
+            yield Seen(state.state, move.of(plain(drawn)))
         else:
-            yield _moved(sheet, state, plain(drawn), obstacle.name)
+            yield _risen(sheet, state, move.of(plain(drawn)), obstacle.name)
 
 
-def _moved(sheet: Sheet, state: State, drawn: Points, name: str) -> Seen:
+def _risen(sheet: Sheet, state: State, drawn: Points, name: str) -> Seen:
     """An obstacle of the body after the wheel has risen."""
     if state.rise is None or (state.camber is None and _swing_arm(sheet) is None):
         what = f"change of camber at {_words(state.state)}, for the {name}"

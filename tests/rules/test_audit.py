@@ -160,6 +160,19 @@ parts:
 work:
   weld: {name: Weld, effect: a seam, minutes: 5 min, reversible: false}
 """, "nothing calls for"),
+    Fault("relieves-nothing", "warning", "work/drill", "",
+          "relieves 'lip', which stands around no wheel of any car",
+          ("reversible: false}", "reversible: false, relieves: [{obstacle: lip, by: 5 mm}]}")),
+    Fault("relief-without-direction", "warning", "work/bend", """
+vehicles:
+  gull:
+    name: Gull
+    years: "2015"
+    variants: {g: {name: g, engine: g}}
+    facts: [{about: room, axle: rear, obstacles: {lip: {name: lip}}}]
+work:
+  bend: {name: Bend the lip, effect: room, minutes: 5 min, reversible: false, relieves: [{obstacle: lip, by: 5 mm}]}
+""", "without a direction, so no answer counts on it"),
     Fault("idle-part", "warning", "parts/ghost", """
 parts:
   ghost: {kind: item, name: Ghost, orderable: false}

@@ -93,13 +93,37 @@ def test_each_state_of_the_suspension_is_drawn() -> None:
 def test_work_that_gives_room_is_shown_before_and_after() -> None:
     drawing = drawn("brakes and wheels")["room-front-full-lock"]
     words = " ".join(Drawn(drawing).texts())
-    assert "Work: Move the front hose bracket, gives 9 mm" in words
+    assert "Work: Move the front hose bracket, moves it 9 mm inboard" in words
     assert "Effect: the front brake hose stands 9 mm further inboard" in words
     assert "Before: 4.0 mm, worst case 3.0. After: 13.0 mm, worst case 12.0." in words
     assert "Fits with work." in words
     # Where there is room enough in a state, no work is shown in it.
     other = " ".join(Drawn(drawn("brakes and wheels")["room-front-ride-height"]).texts())
     assert "Before" not in other
+    seen = Drawn(drawing)
+    gaps = [seen.shape(f"tyre-{at}").distance(seen.shape(f"front-hose-{at}"))
+            for at in ("before", "after")]
+    assert gaps == pytest.approx([4.0, 13.0], abs=0.05)
+
+
+def test_the_obstacle_is_drawn_where_the_work_puts_it() -> None:
+    # Up and inboard: a move that is not straight along the gap. The numbers are the check's.
+    question = a.Question(
+        vehicle="quernby", year=2017, variant="q16", deadline=60, alternatives=False,
+        picks=(a.Item(part="tyre-wide-16"), a.Item(part="wheel-corrie-16")),
+    )
+    package = resolve.package(demo(), question)
+    drawings = {drawing.name: drawing for drawing in drawings_of(demo(), question, package)}
+    seen = Drawn(drawings["room-front-full-compression"])
+    words = " ".join(seen.texts())
+    assert "moves it 5 mm inboard and 5 mm away from the axis" in words.replace("  ", " ")
+    before, after = (
+        seen.shape(f"tyre-{at}").distance(seen.shape(f"tower-lip-{at}"))
+        for at in ("before", "after")
+    )
+    (line,) = (line for line in package.checks if line.aspect == "tower-lip")
+    assert before == pytest.approx(line.margin, abs=0.05)
+    assert f"after 'Dress the lip of the front towers' {after:.1f} mm" in line.says
 
 
 def test_what_cannot_be_is_drawn_as_asked_for() -> None:

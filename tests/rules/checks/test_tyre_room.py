@@ -33,7 +33,8 @@ def car(
     if spacer:
         parts["s"] = {"kind": "spacer", "dimensions": {"thickness": spacer}}
     work = {"bend": {"name": "Bend it", "effect": "room", "minutes": "5 min", "reversible": True,
-                     "relieves": [{"obstacle": "strut", "by": relief}]}} if relief else {}
+                     "relieves": [{"obstacle": "strut", "by": relief, "direction": "inboard"}]}} \
+        if relief else {}
     return small_car(parts, facts=[room], limits={"tyre_room": limit}, work=work, **more)
 
 
