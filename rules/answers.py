@@ -256,13 +256,17 @@ class Proof(Model):
 
 
 class ClashMember(Model):
-    """One statement of a clash."""
+    """One statement of a clash, or several that say the same."""
 
     statement: str = Field(description="which one, the same in every answer from the catalogue")
     type: str
     text: str
     basis: str
     source: str
+    also: tuple[str, ...] = Field(
+        (), description="other statements that say the same, such as the conflict of the other "
+        "part: they stand or fall together"
+    )
 
 
 class Clash(Model):

@@ -17,7 +17,7 @@ from pysat.solvers import Solver
 from kb.errors import OutOfTime
 from rules.problem import Problem, Reason
 from rules.reasons import Reasons
-from rules.sat import clauses
+from rules.sat import Stated, clauses
 from rules.searching import searched
 
 FEW = 3
@@ -66,6 +66,35 @@ def _chosen(explored: Solver, switched: Switched) -> list[int]:
     return [switch for switch in switched.switches.values() if switch in model]
 
 
+def _saying_the_same(stated: Iterable[Stated]) -> dict[str, Reason]:
+    """Conflicts that rule out the very same, such as those of both parts, as one: by their keys.
+
+    They stand or fall together; told one by one they would be so many clashes that read alike.
+    """
+    ruled_out: dict[str, set[frozenset[int]]] = {}
+    said: dict[str, Reason] = {}
+    for clause in stated:
+        if clause.reason is not None and clause.reason.type == "conflict":
+            ruled_out.setdefault(clause.reason.key, set()).add(frozenset(clause.literals))
+            said.setdefault(clause.reason.key, clause.reason)
+    groups: dict[frozenset[frozenset[int]], list[str]] = {}
+    for key, what in ruled_out.items():
+        groups.setdefault(frozenset(what), []).append(key)
+    return {
+        key: _together([said[each] for each in sorted(keys)])
+        for keys in groups.values() if len(keys) > 1 for key in keys
+    }
+
+
+def _together(reasons: list[Reason]) -> Reason:
+    first, *others = reasons
+    return Reason(
+        first.type, first.key, "; ".join(dict.fromkeys(reason.text for reason in reasons)),
+        "; ".join(dict.fromkeys(reason.why for reason in reasons if reason.why)),
+        first.basis, first.source, tuple(reason.key for reason in others),
+    )
+
+
 class Switched:
     """A problem in which every statement can be switched off."""
 
@@ -77,15 +106,15 @@ class Switched:
         self.timer = Timer(deadline, self.solver.interrupt)
         self.timer.daemon = True
         stated = list(clauses(problem, reasons))
+        same = _saying_the_same(stated)
         top = max((abs(v) for s in stated for v in s.literals), default=0) + len(problem.atoms)
         for clause in stated:
             if clause.reason is None:
                 self.solver.add_clause(clause.literals)
                 continue
-            switch = self.switches.setdefault(
-                clause.reason.key, top + len(self.switches) + 1
-            )
-            self.said.setdefault(switch, clause.reason)
+            reason = same.get(clause.reason.key, clause.reason)
+            switch = self.switches.setdefault(reason.key, top + len(self.switches) + 1)
+            self.said.setdefault(switch, reason)
             self.solver.add_clause([*clause.literals, -switch])
 
     def __enter__(self) -> Switched:

@@ -104,6 +104,7 @@ def clash_of(reasons: Iterable[Reason]) -> a.Clash:
     rank = {kind: i for i, kind in enumerate(order)}
     members = sorted(reasons, key=lambda r: rank.get(r.type, len(order)))
     return a.Clash(members=tuple(
-        a.ClashMember(statement=r.key, type=r.type, text=r.text, basis=r.basis, source=r.source)
-        for r in members
+        a.ClashMember(
+            statement=r.key, type=r.type, text=r.text, basis=r.basis, source=r.source, also=r.also
+        ) for r in members
     ))

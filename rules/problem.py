@@ -39,6 +39,8 @@ class Reason:
     """The reason alone, as stated in the catalogue."""
     basis: str = "common_practice"
     source: str = ""
+    also: tuple[str, ...] = ()
+    """The keys of other statements that say the same, where one stands for all of them."""
 
 
 class _Late:
