@@ -39,7 +39,11 @@ def _too_dear(asked: Asked, needed: list[str]) -> Reason:
     budget = Decimal(asked.question.budget or 0)
     free = with_only(asked, [key for key in needed if key != BUDGET], "least_cost")
     price = Decimal(money(free.costs["money"] if free else 0))
-    text = f"the least package costs {price}, {price - budget} more than the budget of {budget}"
+    costs, over, most = (
+        f"{amount:.2f} {asked.catalogue.header.currency}"
+        for amount in (price, price - budget, budget)
+    )
+    text = f"the least package costs {costs}, {over} more than the budget of {most}"
     return Reason("wish", "wish:budget:", text)
 
 

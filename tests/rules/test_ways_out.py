@@ -198,7 +198,7 @@ def test_the_clash_with_a_budget_names_only_what_is_too_dear() -> None:
     (clash,) = shop_answer("dear-seat", "mat", budget="300").clashes
     assert [member.text for member in clash.members] == [
         "you asked for Dear seat",
-        "the least package costs 900.00, 600.00 more than the budget of 300",
+        "the least package costs 900.00 EUR, 600.00 EUR more than the budget of 300.00 EUR",
     ]
 
 
@@ -207,7 +207,7 @@ def test_wishes_that_make_a_budget_too_small_are_named_and_can_be_given_up() -> 
     answer = shop_answer("strip", budget="15", avoid=["mat", "cheap-clip"])
     assert [member.text for member in answer.clashes[0].members] == [
         "you asked for Strip", "Cheap clip is not wanted",
-        "the least package costs 18.00, 3.00 more than the budget of 15",
+        "the least package costs 18.00 EUR, 3.00 EUR more than the budget of 15.00 EUR",
     ]
     assert said(answer) == [
         ("leave out Strip",), ("give up that Cheap clip is not wanted",),

@@ -148,7 +148,8 @@ def test_nothing_to_measure_is_a_wish_too(shop: Catalogue) -> None:
     ({"avoid_makers": ("Fellrim", "Tarnworks")}, "nothing made by Tarnworks is wanted"),
     ({"refuse_work": ("cut", "shim")}, "the work 'Shim the rails' is refused"),
     ({"reversible_only": True, "refuse_work": ("shim",)}, "work that cannot be undone is refused"),
-    ({"budget": "500"}, "the least package costs 550.00, 50.00 more than the budget of 500"),
+    ({"budget": "500"},
+     "the least package costs 550.00 EUR, 50.00 EUR more than the budget of 500.00 EUR"),
 ])
 def test_a_wish_that_cannot_be_granted_is_in_the_clash(
     shop: Catalogue, wish: dict[str, Any], said: str
