@@ -18,7 +18,7 @@ from api.routes_parts import PartPath, listed_part
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue
 from kb.errors import QuestionError
-from rules.answers import FitSheet, Model, Needed, Package, Preference, Question
+from rules.answers import FitSheet, Model, Needed, Package, Question, Wished
 from rules.fit import fit
 from rules.needed import needed
 from rules.resolve import package
@@ -26,9 +26,7 @@ from rules.resolve import package
 routes = blueprint("questions", ANSWERS, "/v1")
 
 NUMBER = re.compile(r"\d{1,7}(?:\.\d{1,6})?")
-WISHES = (
-    "keep", "avoid", "avoid_makers", "refuse_work", "reversible_only", "certain_only", "budget",
-)
+WISHES = set(Wished.model_fields)
 """The fields of an address that go into the question as they stand."""
 ITEMS = "a part id, or id:quantity; may be repeated"
 
@@ -55,21 +53,16 @@ class FitQuery(CarQuery):
     )
 
 
-class PackageQuery(CarQuery):
-    """A question in an address."""
+class PicksQuery(CarQuery):
+    """Which car, what is wanted and what is there."""
 
     pick: tuple[str, ...] = Field((), max_length=200, description=f"wanted: {ITEMS}")
     on_hand: tuple[str, ...] = Field((), max_length=1000, description=f"already there: {ITEMS}")
-    prefer: Preference = "least_cost"
-    keep: tuple[str, ...] = Field((), max_length=100, description="places to leave stock")
-    avoid: tuple[str, ...] = Field((), max_length=200, description="parts that are not wanted")
-    avoid_makers: tuple[str, ...] = Field((), max_length=50, description="makers not wanted")
-    refuse_work: tuple[str, ...] = Field((), max_length=100, description="work steps refused")
-    reversible_only: bool = Field(False, description="refuse work that cannot be undone")
-    certain_only: bool = Field(False, description="refuse what leaves anything to measure")
-    budget: str | None = Field(
-        None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost"
-    )
+
+
+class PackageQuery(Wished, PicksQuery):
+    """A question in an address."""
+
     alternatives: bool = Field(True, description="price what could be had instead")
 
 
@@ -99,12 +92,11 @@ def package_by_address(query: PackageQuery) -> Package:
 
 def question_of(known: Catalogue, query: PackageQuery) -> Question:
     """The question that an address puts. Raises Refused for what is no item."""
-    wishes = {name: getattr(query, name) for name in WISHES}
     return validated(Question, {
-        **_car(query), **wishes,
+        **_car(query), **query.model_dump(include=WISHES),
         "picks": tuple(_items(known, query.pick, "pick")),
         "on_hand": tuple(_items(known, query.on_hand, "on_hand")),
-        "prefer": query.prefer, "alternatives": query.alternatives,
+        "alternatives": query.alternatives,
     })
 
 

@@ -43,12 +43,9 @@ class Item(Model):
     qty: float | None = Field(None, gt=0, le=1_000_000)
 
 
-class Terms(Model):
-    """A car, and how the package for it is to be: what every question about packages has."""
+class Wished(Model):
+    """How a package is to be: what it is to have least of, what is not wanted, what it may cost."""
 
-    vehicle: str = Field(examples=["plover"])
-    year: Year | None = None
-    variant: str | None = None
     prefer: Preference = "least_cost"
     keep: tuple[str, ...] = Field((), max_length=100, description="places to leave stock")
     avoid: tuple[str, ...] = Field((), max_length=200, description="parts that are not wanted")
@@ -57,9 +54,21 @@ class Terms(Model):
     reversible_only: bool = Field(False, description="refuse work that cannot be undone")
     certain_only: bool = Field(False, description="refuse what leaves anything to measure")
     budget: str | None = Field(
-        None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost",
-        examples=["1500.00"],
+        None, pattern=r"^\d{1,7}(\.\d{1,2})?$", description="the most the package may cost"
     )
+
+
+class OfCar(Model):
+    """Which car a question is about."""
+
+    vehicle: str = Field(examples=["plover"])
+    year: Year | None = None
+    variant: str | None = None
+
+
+class Terms(Wished, OfCar):
+    """A car, and how the package for it is to be: what every question about packages has."""
+
     deadline: float = Field(10.0, gt=0, le=120, description="seconds")
 
     def question(self, picks: tuple[Item, ...], on_hand: tuple[Item, ...] = ()) -> Question:

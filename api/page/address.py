@@ -51,8 +51,7 @@ class Address(Look):
         return self.model_copy(update={
             "pick": tuple(map(item_text, question.picks)),
             "on_hand": tuple(map(item_text, question.on_hand)),
-            "prefer": question.prefer,
-            **{wish: getattr(question, wish) for wish in WISHES},
+            **question.model_dump(include=WISHES),
         })
 
     def with_amounts(self, known: Container[str]) -> Address:
