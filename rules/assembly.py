@@ -43,8 +43,9 @@ class Assembly:
         self.tallies: Mapping[str, Tally] = tallies(self.at, self.problem, solution)
         self.serving = self._serving()
         with Sat(self.problem, asked.reasons, asked.to_tell()) as sat:
-            must = Entailed(sat, self.problem).must
-            self.must = {key for kind, key in map(self._atom, must) if kind == "new"}
+            sat.solve()
+            must = Entailed(sat, {variable for _, variable in self.problem.new_parts()}).must
+            self.must = {key for _, key in map(self._atom, must)}
             self.rivals = {part: self._rivals(part, sat) for part in self.tallies
                            if self._status(part, self.tallies[part]) == "chosen"}
 

@@ -6,32 +6,25 @@ Communications 28, 2015: the core-based way).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 
-from rules.problem import Problem
 from rules.sat import Sat
 
 
 class Entailed:
-    """What follows from a problem that is possible.
+    """What follows from a problem that its solver has just found possible."""
 
-    `problem` is what its picks leave open, `sat` the solver of it or of more.
-    """
-
-    def __init__(self, sat: Sat, problem: Problem) -> None:
+    def __init__(self, sat: Sat, matter: Set[int], stay: Iterable[int] = ()) -> None:
+        """`matter` are the variables to be told of, `stay` those of stock parts that nothing takes
+        off."""
         self._sat = sat
-        self._out: set[int] = set()
-        sat.solve()
         self._in_some = sat.model()
-        self.must: set[int] = set()
+        follows = sat.follows()
+        self._out = {-literal for literal in follows if literal < 0}
+        self.must = {*stay, *(matter & follows)}
         """The variables that hold in every package."""
-        self._open: set[int] = set()
+        self._open = (matter & self._in_some) - self.must
         """What was in every package found so far."""
-        for (kind, key), variable in problem.variables.items():
-            if kind == "stays" and not problem.displacers[key]:
-                self.must.add(variable)  # nothing takes it off
-            elif kind != "open" and variable in self._in_some:
-                self._open.add(variable)
         self._leave_out_together()
         for variable in sorted(self._open):
             if variable in self._open and not self._found([-variable]):

@@ -8,11 +8,15 @@ for: the same walk as that of the cone, over what is left. No package is lost or
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import replace
 from fractions import Fraction
 
 from rules.problem import NeedInstance, Problem
+
+ADDABLE = ("new", "step", "open")
+"""Only of these it matters that no package holds them."""
+NOTHING: Set[int] = frozenset()
 
 
 class Narrowing:
@@ -20,151 +24,143 @@ class Narrowing:
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.kinds = [kind for kind, _ in problem.atoms]
-        self.literals: list[tuple[int, ...]] = [
-            *(clause.literals for clause in problem.clauses), *map(_as_clause, problem.needs),
-        ]
-        """The statements: clauses first, then needs."""
-        self.conditions: list[int] = []
-        """For each statement, how many parts, steps and groups it is conditional on."""
-        self.waiters: defaultdict[int, list[int]] = defaultdict(list)
-        self.leads_to: defaultdict[int, list[int]] = defaultdict(list)
-        """What comes in with a part: the groups it is a member of, the kits that bring it."""
-        self.groups_of_stock: list[int] = []
-        for number, literals in enumerate(self.literals):
-            conditions = {-v for v in literals if v < 0 and self.kinds[-v] != "stays"}
-            self.conditions.append(len(conditions))
-            for variable in conditions:
-                self.waiters[variable].append(number)
+        self._kinds = [kind for kind, _ in problem.atoms]
+        self._addable = {v for v, kind in enumerate(self._kinds) if kind in ADDABLE}
+        self._conditions: list[frozenset[int]] = []
+        """For each statement, clauses first, then needs: the parts, steps and groups it needs."""
+        self._always: set[int] = set()
+        """What comes in whatever the picks are."""
+        self._brings: defaultdict[int, set[int]] = defaultdict(set)
+        """What comes in with a variable alone."""
+        jointly: defaultdict[frozenset[int], set[int]] = defaultdict(set)
+        for literals in (*(c.literals for c in problem.clauses), *map(_as_clause, problem.needs)):
+            conditions = frozenset(-v for v in literals if v < 0 and self._kinds[-v] != "stays")
+            self._conditions.append(conditions)
+            if len(conditions) > 1:
+                jointly[conditions].update(self._brought(literals))
+            elif conditions:
+                self._brings[min(conditions)].update(self._brought(literals))
+            else:
+                self._always.update(self._brought(literals))
         for group, members in problem.members.items():
             for member in members:
-                self.leads_to[member].append(group)
-            if any(self.kinds[member] == "stays" for member in members):
-                self.groups_of_stock.append(group)
+                self._brings[member].add(group)
+            if any(self._kinds[member] == "stays" for member in members):
+                self._always.add(group)
         for kit, contents in problem.kits.items():
             for part in contents:
                 if inner := problem.known("new", part):
-                    self.leads_to[inner].append(problem.variables["new", kit])
+                    self._brings[inner].add(problem.variables["new", kit])
+        if problem.partial:
+            # What is not stated yet may ask for anything that is there.
+            self._always |= {v for (k, _), v in problem.variables.items() if k != "stays"}
+        self._jointly = list(self._left_to_bring(jointly))
+        """What comes in with several together, beyond what comes with one of them anyway."""
+
+    def _left_to_bring(
+        self, jointly: Mapping[frozenset[int], set[int]]
+    ) -> Iterator[tuple[frozenset[int], set[int]]]:
+        for conditions, brought in jointly.items():
+            left = brought - self._always
+            if not any(left <= self._brings.get(v, NOTHING) for v in conditions):
+                yield conditions, left
+
+    def _brought(self, literals: Iterable[int]) -> Iterator[int]:
+        """What a statement that counts lets in: what it asks for, and what may have to make way."""
+        for literal in literals:
+            if literal < 0:
+                yield from self._displacing(-literal)
+            elif self._kinds[literal] != "stays":
+                yield literal
+
+    def _displacing(self, variable: int) -> Iterator[int]:
+        """A stock part may have to come off: all that could take its place."""
+        kind, key = self.problem.atoms[variable]
+        if kind == "any":
+            for member in self.problem.members[variable]:
+                yield from self._displacing(member)
+        elif kind == "stays":
+            yield from self.problem.displacers[key]
+
+    # -- asking ---------------------------------------------------------------------------------
+
+    def inside(self, picks: Iterable[str], never: Set[int]) -> set[int]:
+        """All that can still matter to these picks, but for stock parts.
+
+        `never` are variables that no package holds.
+        """
+        never = never & self._addable
+        picked = (self.problem.known("new", part) for part in picks)
+        inside = self._always.union(filter(None, picked)) - never
+        self._come(inside, list(inside), never)
+        waiting = self._jointly
+        while True:
+            counts = [brought for conditions, brought in waiting if conditions <= inside]
+            new = set().union(*counts) - inside - never
+            if not new:
+                return inside
+            waiting = [each for each in waiting if not each[0] <= inside]
+            inside |= new
+            self._come(inside, list(new), never)
+
+    def _come(self, inside: set[int], queue: list[int], never: Set[int]) -> None:
+        """Let in all that comes with each of the queue alone, and with that, and on."""
+        while queue:
+            found = self._brings.get(queue.pop(), NOTHING) - inside - never
+            inside |= found
+            queue += found
 
     def narrowed(self, picks: Mapping[str, Fraction], never: Set[int]) -> Problem:
         """The problem of these picks with only what can still matter.
 
-        `never` are variables that no package holds. Variables keep their numbers; those left out
-        are no longer in `variables`.
+        Variables keep their numbers; those left out are no longer in `variables`.
         """
-        return _Walk(self, picks, never).problem()
+        whole, count = self.problem, len(self.problem.clauses)
+        never = never & self._addable
+        inside = self.inside(picks, never)
+        reached = [i for i, needed in enumerate(self._conditions) if needed <= inside]
 
+        def left(by_place: dict[str, list[int]]) -> dict[str, list[int]]:
+            return {place: self._left(parts, inside) for place, parts in by_place.items()}
 
-def narrowed(problem: Problem, never: Set[int]) -> Problem:
-    """A problem with only what can still matter for its own picks."""
-    return Narrowing(problem).narrowed(problem.picks, never)
-
-
-class _Walk:
-    def __init__(
-        self, over: Narrowing, picks: Mapping[str, Fraction], never: Set[int]
-    ) -> None:
-        self.over, self.whole, self.picks = over, over.problem, picks
-        self.never = {v for v in never if over.kinds[v] in ("new", "step", "open")}
-        self.inside: set[int] = set()
-        self.opened: set[str] = set()
-        self.reached: set[int] = set()
-        self.waiting = list(over.conditions)
-        self.queue: list[int] = []
-        for group in over.groups_of_stock:
-            self._come(group)
-        if self.whole.partial:
-            # What is not stated yet may ask for anything that is there.
-            for (kind, _), variable in self.whole.variables.items():
-                if kind != "stays":
-                    self._come(variable)
-        for number, count in enumerate(self.waiting):
-            if not count:
-                self._reach(number)
-        for part in picks:
-            if picked := self.whole.known("new", part):
-                self._come(picked)
-        while self.queue:
-            self._follow(self.queue.pop())
-
-    def _come(self, variable: int) -> None:
-        if variable not in self.inside and variable not in self.never:
-            self.inside.add(variable)
-            self.queue.append(variable)
-
-    def _follow(self, variable: int) -> None:
-        for other in self.over.leads_to.get(variable, ()):
-            self._come(other)
-        for number in self.over.waiters.get(variable, ()):
-            self.waiting[number] -= 1
-            if not self.waiting[number]:
-                self._reach(number)
-
-    def _reach(self, number: int) -> None:
-        """A statement counts: what it asks for comes in, and what may have to make way."""
-        self.reached.add(number)
-        for literal in self.over.literals[number]:
-            if literal < 0:
-                self._deny(-literal)
-            elif self.over.kinds[literal] != "stays":
-                self._come(literal)
-
-    def _deny(self, variable: int) -> None:
-        """A stock part may have to come off: all that could take its place comes in."""
-        if self.over.kinds[variable] == "any":
-            for member in self.whole.members[variable]:
-                self._deny(member)
-        elif self.over.kinds[variable] == "stays":
-            place = self.whole.atoms[variable][1]
-            if place not in self.opened:
-                self.opened.add(place)
-                for displacer in self.whole.displacers[place]:
-                    self._come(displacer)
-
-    # -- what is left ---------------------------------------------------------------------------
-
-    def problem(self) -> Problem:
-        """What the walk came to."""
-        whole, count = self.whole, len(self.whole.clauses)
-        reached = sorted(self.reached)
         return replace(
             whole,
-            picks=dict(self.picks),
+            picks=dict(picks),
             variables={
                 atom: variable for atom, variable in whole.variables.items()
-                if variable in self.inside or atom[0] == "stays"
+                if variable in inside or atom[0] == "stays"
             },
             clauses=[whole.clauses[i] for i in reached if i < count],
-            needs=[self._open(whole.needs[i - count]) for i in reached if i >= count],
-            exclusive=self._inside(whole.exclusive),
-            displacers=self._inside(whole.displacers),
+            needs=[self.open(whole.needs[i - count], inside, never)
+                   for i in reached if i >= count],
+            exclusive=left(whole.exclusive),
+            displacers=left(whole.displacers),
             members={
-                group: self._left(members) for group, members in whole.members.items()
-                if group in self.inside
+                group: self._left(members, inside) for group, members in whole.members.items()
+                if group in inside
             },
             kits={
                 kit: contents for kit, contents in whole.kits.items()
-                if whole.variables["new", kit] in self.inside
+                if whole.variables["new", kit] in inside
             },
         )
 
-    def _open(self, need: NeedInstance) -> NeedInstance:
-        """The need with only those askers and choices that may be there."""
-        never, left = self.never, self._is_left
-        askers = [a for a in need.askers if not a.literal or left(a.literal)]
+    def open(self, need: NeedInstance, inside: Set[int], never: Set[int]) -> NeedInstance:
+        """A need with only those askers and choices that may be there."""
+        never = never & self._addable
+        askers = [a for a in need.askers if not a.literal or self._left([a.literal], inside)]
         choices = [c for c in need.choices if c.literal not in never and c.open not in never]
         if len(askers) + len(choices) == len(need.askers) + len(need.choices):
             return need
         return need._replace(askers=tuple(askers), choices=tuple(choices))
 
-    def _is_left(self, variable: int) -> bool:
-        return variable in self.inside or self.over.kinds[variable] == "stays"
+    def _left(self, variables: Iterable[int], inside: Set[int]) -> list[int]:
+        return [v for v in variables if v in inside or self._kinds[v] == "stays"]
 
-    def _inside(self, by_place: dict[str, list[int]]) -> dict[str, list[int]]:
-        return {place: self._left(parts) for place, parts in by_place.items()}
 
-    def _left(self, variables: Iterable[int]) -> list[int]:
-        return [variable for variable in variables if self._is_left(variable)]
+def narrowed(problem: Problem, never: Set[int]) -> Problem:
+    """A problem with only what can still matter for its own picks."""
+    return Narrowing(problem).narrowed(problem.picks, never)
 
 
 def _as_clause(need: NeedInstance) -> tuple[int, ...]:

@@ -100,9 +100,14 @@ class _Sections:
 
     def __init__(self, asked: Asked, question: Posed) -> None:
         self.asked, self.at, self.problem = asked, asked.situation, question.problem
-        self.part = _meant(asked)
+        self.part, self._question = _meant(asked), question
         self.survey = Survey(question)
         self.must, self.possible = self.survey.must, self.survey.entailed.possible
+        self._off = [
+            place for place in sorted(self.problem.displacers)
+            if not self.possible(self.problem.variables["stays", place])
+        ]
+        """The places whose stock part no package keeps."""
 
     def answer(self, against: tuple[a.ClashMember, ...]) -> a.Needed:
         """The whole answer, but for what is offered."""
@@ -120,8 +125,9 @@ class _Sections:
 
     def _measures(self) -> list[a.Measure]:
         found = {
-            measure_of(self.at, judged.members, judged.verdict) for judged in self.problem.judged
-            if judged.verdict.verdict == "not_known" and self.must.issuperset(judged.literals)
+            measure_of(self.at, judged.members, judged.verdict)
+            for judged in self._question.look_up.not_known
+            if self.must.issuperset(judged.literals)
         }
         return sorted(found, key=lambda measure: (measure.what, measure.because))
 
@@ -148,18 +154,17 @@ class _Sections:
 
     def _why_off(self, place: str) -> str:
         """The statement by which a stock part cannot stay, given what is certain."""
-        variable = self.problem.variables.get(("stays", place))
-        if variable is None:
-            return ""
+        variable = self.problem.variables.get(("stays", place), 0)
         reasons = [
-            clause.reason for clause in self.problem.clauses if -variable in clause.literals
-            and all(-other in self.must for other in clause.literals if other != -variable)
+            clause.reason for clause in self._question.look_up.against.get(variable, ())
+            if all(-other in self.must for other in clause.literals if other != -variable)
         ]
         reasons.sort(key=lambda reason: (reason.type == "check", reason.key))
         return reasons[0].text if reasons else ""
 
     def _groups(self) -> Iterator[a.Group]:
         seen: set[frozenset[int]] = set()
+        inside = self._question.inside
         for found in self.survey.open:
             options = frozenset(c.literal for c in found.choices)
             steps_only = all(c.step is not None for c in found.choices)
@@ -167,17 +172,14 @@ class _Sections:
                 seen.add(options)
                 amount = self.survey.asked(found.need)
                 yield self._group(found.need.reason.text, amount, found.choices)
-        for place, takers in sorted(self.problem.exclusive.items()):
-            stays = self.problem.variables.get(("stays", place))
-            displacers = self.problem.displacers.get(place, [])
-            if stays is None or self.must.intersection(displacers) or self.possible(stays):
+        for place in self._off:
+            if self.must.intersection(self.problem.displacers[place]):
                 continue
-            options = frozenset(t for t in takers if self.possible(t))
+            takers = self.problem.exclusive.get(place, ())
+            options = frozenset(t for t in takers if t in inside and self.possible(t))
             if len(options) > 1 and not any(options <= other for other in seen):
                 seen.add(options)
-                choices = [
-                    Choice(t, self.problem.atoms[t][1]) for t in takers if t in options
-                ]
+                choices = [Choice(t, self.problem.atoms[t][1]) for t in takers if t in options]
                 count = Fraction(self.at.baseline.places[place].count)
                 yield self._group(self._why_off(place) or self._vacant(place), count, choices)
 
@@ -220,11 +222,7 @@ class _Sections:
         return a.StepRef(step=step, name=work.name, minutes=work.minutes.value, because=why)
 
     def _comes_off(self) -> Iterator[a.PartRef]:
-        off = [
-            place for place in sorted(self.problem.displacers)
-            if not self.possible(self.problem.variables["stays", place])
-        ]
-        for part, places in self._by_part(off):
+        for part, places in self._by_part(self._off):
             by = self.must.intersection(self.problem.displacers[places[0]])
             taken = sorted(self.at.name(self.problem.atoms[v][1]) for v in by)
             why = self._why_off(places[0]) or (

@@ -8,7 +8,7 @@ wishes, with parts on hand or with amounts that stock cannot meet have problems 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
@@ -21,8 +21,8 @@ from kb.collection import no_collection
 from kb.errors import OutOfTime
 from rules.asking import Asked
 from rules.cone import NO_WISHES, Cone
-from rules.narrowing import Narrowing
-from rules.problem import Problem
+from rules.looking_up import LookUp
+from rules.problem import NeedInstance, Problem
 from rules.sat import Sat
 from rules.situation import Situation
 
@@ -40,12 +40,26 @@ class Posed:
 
     sat: Sat
     picks: Mapping[str, Fraction]
-    _narrowing: Callable[[], Narrowing]
+    look_up: LookUp
+
+    @property
+    def problem(self) -> Problem:
+        """The solver's problem: that of the picks or a larger one."""
+        return self.sat.problem
 
     @cached_property
-    def problem(self) -> Problem:
-        """What the picks leave open of the solver's problem."""
-        return self._narrowing().narrowed(self.picks, self.sat.ruled_out())
+    def never(self) -> frozenset[int]:
+        """What no package holds, as far as that follows without a search."""
+        return self.sat.ruled_out()
+
+    @cached_property
+    def inside(self) -> set[int]:
+        """The variables that can still matter to the picks, but for stock parts."""
+        return self.look_up.narrowing.inside(self.picks, self.never)
+
+    def left(self, need: NeedInstance) -> NeedInstance:
+        """A need with only what can still matter to the picks."""
+        return self.look_up.narrowing.open(need, self.inside, self.never)
 
 
 @contextmanager
@@ -60,7 +74,7 @@ def posed(
     if not _is_plain(asked, picks):
         cone = Cone(asked.situation, picks, asked.on_hand, asked.wishes)
         with Sat(cone.problem, asked.reasons, asked.left()) as sat:
-            yield Posed(sat, picks, lambda: Narrowing(cone.problem))
+            yield Posed(sat, picks, LookUp(cone.problem))
         return
     shelf = _shelf_of(asked.situation)
     if not shelf.lock.acquire(timeout=asked.left()):
@@ -68,7 +82,7 @@ def posed(
     try:
         kept = shelf.problem_with({*picks, *beside})
         with kept.sat_for(picks, asked.left()) as sat:
-            yield Posed(sat, picks, lambda: kept.narrowing)
+            yield Posed(sat, picks, kept.look_up)
     finally:
         shelf.lock.release()
 
@@ -100,9 +114,9 @@ class _Kept:
         self.usable = True
 
     @cached_property
-    def narrowing(self) -> Narrowing:
-        """What narrows the problem down to the picks of a question."""
-        return Narrowing(self.problem)
+    def look_up(self) -> LookUp:
+        """Where to look in the problem."""
+        return LookUp(self.problem)
 
     @contextmanager
     def sat_for(self, picks: Iterable[str], deadline: float) -> Iterator[Sat]:

@@ -81,18 +81,19 @@ class Sat:
 
     def __init__(self, problem: Problem, reasons: Reasons, deadline: float = 10.0) -> None:
         self.problem = problem
-        self.start(deadline)
         stated = [clause.literals for clause in clauses(problem, reasons)]
         self.solver = Solver(name="minisat22", bootstrap_with=[c for c in stated if len(c) != 1])
         self._known = self._assert([c[0] for c in stated if len(c) == 1])
-        # The first guess is that nothing is added and stock parts stay: models stay small.
-        self.solver.set_phases([
+        self._first_guess = [
             v if kind == "stays" else -v for v, (kind, _) in enumerate(problem.atoms) if v
-        ])
+        ]
+        """Nothing is added and stock parts stay: so packages found are small."""
+        self.start(deadline)
 
     def start(self, deadline: float, given: Iterable[int] = ()) -> None:
         """Begin anew: so many seconds from now, assuming what is given from now on."""
         self.given, self.deadline = tuple(given), deadline
+        self.solver.set_phases(self._first_guess)  # it drifts towards what was found last
         self.ends = monotonic() + deadline
         self.timer: Timer | None = None
 
@@ -140,11 +141,15 @@ class Sat:
         self.solver.conf_budget(QUICK_CONFLICTS)
         return self.solver.solve_limited() is False
 
-    def ruled_out(self) -> frozenset[int]:
-        """The variables that no package holds, as far as that follows without a search."""
+    def follows(self) -> frozenset[int]:
+        """The literals that hold in every package, as far as that follows without a search."""
         top = len(self.problem.atoms)
         known = [*self._known, *self.solver.propagate(list(self.given))[1]]
-        return frozenset(-literal for literal in known if -top < literal < 0)
+        return frozenset(literal for literal in known if -top < literal < top)
+
+    def ruled_out(self) -> frozenset[int]:
+        """The variables that no package holds, as far as that follows without a search."""
+        return frozenset(-literal for literal in self.follows() if literal < 0)
 
     def _assert(self, literals: Iterable[int]) -> list[int]:
         """Let all these hold, and say what follows at once."""

@@ -27,8 +27,12 @@ class Survey:
     """What is certain of a question that is possible."""
 
     def __init__(self, posed: Posed) -> None:
-        self.problem, self.picks = posed.problem, posed.picks
-        self.entailed = Entailed(posed.sat, posed.problem)
+        """`posed` has just been found possible."""
+        self.problem, self.picks, self._posed = posed.problem, posed.picks, posed
+        takers = posed.look_up.takers
+        stay = {variable for variable, off in takers.items() if off.isdisjoint(posed.inside)}
+        matter = (posed.inside | takers.keys()) - posed.look_up.measurements
+        self.entailed = Entailed(posed.sat, matter, stay)
         self.must = self.entailed.must
         self.open = sorted(self._certain_needs(), key=self._place_in_answer)
         """The certain needs, those of the picks first; the same order for every way of asking."""
@@ -95,8 +99,9 @@ class Survey:
     # -- which needs are certain ----------------------------------------------------------------
 
     def _certain_needs(self) -> Iterator[Open]:
-        for need in self.problem.needs:
-            if not need.key.startswith("stock:") and self.entailed.certain(need.guard):
+        for stated in self._posed.look_up.needs(self.must):
+            if self.entailed.certain(stated.guard):
+                need = self._posed.left(stated)
                 choices = tuple(c for c in need.choices if self.entailed.possible(c.literal))
                 met = any(c.literal in self.must for c in choices)
                 if not (met and self._is_the_cars_own(need)):
