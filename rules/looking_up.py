@@ -46,10 +46,22 @@ class LookUp:
                     found[-literal].append(clause)
         return found
 
+    def not_known(self, held: set[int]) -> Iterator[Judged]:
+        """The combinations to be measured of which all are there where just these variables hold.
+        """
+        for variable in held:
+            for judged in self._not_known.get(variable, ()):
+                if held.issuperset(judged.literals):
+                    yield judged
+
     @cached_property
-    def not_known(self) -> list[Judged]:
-        """The combinations that are to be measured."""
-        return [judged for judged in self.problem.judged if judged.verdict.verdict == "not_known"]
+    def _not_known(self) -> dict[int, list[Judged]]:
+        """By the last of their variables."""
+        found: defaultdict[int, list[Judged]] = defaultdict(list)
+        for judged in self.problem.judged:
+            if judged.verdict.verdict == "not_known":
+                found[max(judged.literals)].append(judged)
+        return found
 
     @cached_property
     def measurements(self) -> frozenset[int]:

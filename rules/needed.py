@@ -126,8 +126,7 @@ class _Sections:
     def _measures(self) -> list[a.Measure]:
         found = {
             measure_of(self.at, judged.members, judged.verdict)
-            for judged in self._question.look_up.not_known
-            if self.must.issuperset(judged.literals)
+            for judged in self._question.look_up.not_known(self.must)
         }
         return sorted(found, key=lambda measure: (measure.what, measure.because))
 

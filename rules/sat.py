@@ -96,6 +96,7 @@ class Sat:
         self.solver.set_phases(self._first_guess)  # it drifts towards what was found last
         self.ends = monotonic() + deadline
         self.timer: Timer | None = None
+        self._follows: frozenset[int] | None = None
 
     def stop(self) -> None:
         """Let the time no longer run."""
@@ -143,9 +144,11 @@ class Sat:
 
     def follows(self) -> frozenset[int]:
         """The literals that hold in every package, as far as that follows without a search."""
-        top = len(self.problem.atoms)
-        known = [*self._known, *self.solver.propagate(list(self.given))[1]]
-        return frozenset(literal for literal in known if -top < literal < top)
+        if self._follows is None:
+            top = len(self.problem.atoms)
+            known = [*self._known, *self.solver.propagate(list(self.given))[1]]
+            self._follows = frozenset(literal for literal in known if -top < literal < top)
+        return self._follows
 
     def ruled_out(self) -> frozenset[int]:
         """The variables that no package holds, as far as that follows without a search."""
