@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
 from math import ceil
 
 from rules.problem import NeedInstance, Problem
@@ -44,19 +44,29 @@ def wanted_amounts(problem: Problem, solution: Solution) -> dict[str, Fraction]:
         if choice.part is not None and choice.stock_place is None:
             on.setdefault(choice.part, []).append(need)
 
-    @cache
-    def wanted(part: str) -> Fraction:
-        each, once = NOTHING, NOTHING
-        for need in on.get(part, ()):
-            if not need.each:
-                once = max(once, need.amount)
-                continue
-            asked = {a.part: wanted(a.part) for a in need.askers
-                     if a.part and a.literal in solution.true}
-            each += need_amount(need, solution, asked)
-        return max(problem.own_amount(part), each, once)
+    known: dict[str, Fraction] = {}
+    for part in sorted(solution.new):
+        _want(part, on, problem, solution, known)
+    return {part: known[part] for part in sorted(solution.new)}
 
-    return {part: wanted(part) for part in sorted(solution.new)}
+
+def _want(
+    part: str, on: Mapping[str, Sequence[NeedInstance]], problem: Problem, solution: Solution,
+    known: dict[str, Fraction],
+) -> None:
+    """Work out what is wanted of a part, after what is wanted of those that ask for it."""
+    if part in known:
+        return
+    each, once = NOTHING, NOTHING
+    for need in on.get(part, ()):
+        if not need.each:
+            once = max(once, need.amount)
+            continue
+        for asker in need.askers:
+            if asker.part and asker.literal in solution.true:
+                _want(asker.part, on, problem, solution, known)
+        each += need_amount(need, solution, known)
+    known[part] = max(problem.own_amount(part), each, once)
 
 
 def tallies(situation: Situation, problem: Problem, solution: Solution) -> dict[str, Tally]:

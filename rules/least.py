@@ -96,9 +96,11 @@ class Search:
         Raises OutOfTime when none was found by the deadline.
         """
         best: list[Any] = []
+        # Nothing of this search in what clingo keeps: else it would wait for a collection.
+        atoms = list(self._atoms())
 
         def keep(model: clingo.Model) -> None:
-            best[:] = [{atom for atom in self._atoms() if model.is_true(atom)}, list(model.cost)]
+            best[:] = [set(filter(model.is_true, atoms)), list(model.cost)]
 
         begun = monotonic()
         assumed = [self.program.literal(literal) for literal in assume]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from time import monotonic
 
 from kb.catalogue import Catalogue
+from kb.collection import no_collection
 from kb.errors import FaultyAnswer
 from rules import answers as a
 from rules.asking import Asked, ask
@@ -22,6 +23,7 @@ SHARE = 0.5
 """Of the time left, what looking for clashes may take: the rest is for ways out."""
 
 
+@no_collection()
 def package(catalogue: Catalogue, question: a.Question) -> a.Package:
     """The least complete package for a question, or why there is none.
 
