@@ -6,16 +6,19 @@ brings it, the stock part it had to displace. One walk from the picks reaches ev
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
-from rules.problem import Clause, NeedInstance, Problem, Reason
+from rules.problem import NeedInstance, Problem, Reason
 from rules.reasons import Reasons
 from rules.situation import Situation
 from rules.solution import Solution
 
 Node = tuple[str, str]
 """An atom of the problem: ("new", part), ("stays", place), ("step", work)."""
+_Statement = tuple[tuple[int, ...], Reason]
+"""The literals of which one must hold, and why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,7 @@ class Explanation:
         self.at, self.problem, self.solution = situation, problem, solution
         self.say = Reasons(situation)
         self.reached: dict[Node, Step] = {}
+        self._known: dict[Node, tuple[set[int], list[_Statement]]] = {}
         self._walk()
 
     def chain(self, kind: str, key: str) -> list[Step]:
@@ -68,24 +72,31 @@ class Explanation:
         """One round along the needs as they were met. True if anything new was reached."""
         moved = False
         for need, choice in self.solution.assigned:
-            parent = self._parent(need)
-            if parent is None and not self._is_root(need):
-                continue
             node = self.problem.atoms[choice.literal]
-            moved |= self._reach(node, parent, need.reason)
+            if node in self.reached:
+                continue
+            parent = self._parent(need)
+            if parent is not None or self._is_root(need):
+                moved |= self._reach(node, parent, need.reason)
         return moved
 
     def _follow_kits(self) -> bool:
         """One round between kits and what they bring. True if anything new was reached."""
         moved = False
         for kit, contents in self.problem.kits.items():
-            for inner in contents:
-                reason = self.say.contents(kit, inner)
-                if ("new", kit) in self.reached:
-                    moved |= self._reach(("new", inner), ("new", kit), reason)
-                elif ("new", inner) in self.reached and kit in self.solution.kits:
-                    moved |= self._reach(("new", kit), ("new", inner), reason)
+            if kit in self.solution.new:
+                for inner in contents:
+                    moved |= self._follow_kit(kit, inner)
         return moved
+
+    def _follow_kit(self, kit: str, inner: str) -> bool:
+        """From a kit that is reached to what it brings, or back. True if that is new."""
+        whole, part = ("new", kit), ("new", inner)
+        if whole not in self.reached and kit in self.solution.kits and part in self.reached:
+            whole, part = part, whole
+        if whole not in self.reached or part in self.reached:
+            return False
+        return self._reach(part, whole, self.say.contents(kit, inner))
 
     def _parent(self, need: NeedInstance) -> Node | None:
         """What asks for a need, once that is explained itself."""
@@ -131,16 +142,22 @@ class Explanation:
         return [node for node in nodes if node not in self.reached]
 
     def _explain(self, node: Node, *, only_way: bool, root: bool) -> bool:
-        mine = self._holds_through(node)
-        for literals, reason in self._statements():
-            if mine.isdisjoint(literals):
-                continue
+        mine, statements = self._behind(node)
+        for literals, reason in statements:
             if only_way and any(self._is_true(o) for o in literals if o not in mine):
                 continue
             parent = self._reached_in(literals)
             if parent is not None or (root and self._is_own(literals)):
                 return self._reach(node, parent, reason)
         return False
+
+    def _behind(self, node: Node) -> tuple[set[int], list[_Statement]]:
+        """What holds because of a thing, and the statements that it helps to keep."""
+        if node not in self._known:
+            mine = self._holds_through(node)
+            numbers = {number for literal in mine for number in self._naming.get(literal, ())}
+            self._known[node] = mine, [self._statements[i] for i in sorted(numbers)]
+        return self._known[node]
 
     def _holds_through(self, node: Node) -> set[int]:
         """What holds because of a thing: that it is there, and that a stock part is not."""
@@ -159,13 +176,22 @@ class Explanation:
     def _is_true(self, literal: int) -> bool:
         return (abs(literal) in self.solution.true) == (literal > 0)
 
-    def _statements(self) -> Iterator[tuple[tuple[int, ...], Reason]]:
-        clause: Clause | NeedInstance
-        for clause in self.problem.clauses:
-            yield clause.literals, clause.reason
-        for clause in self.problem.needs:
-            literals = (*(-g for g in clause.guard), *(c.literal for c in clause.choices))
-            yield literals, clause.reason
+    @cached_property
+    def _statements(self) -> list[_Statement]:
+        found: list[_Statement] = list(self.problem.clauses)
+        for need in self.problem.needs:
+            literals = (*[-g for g in need.guard], *[c.literal for c in need.choices])
+            found.append((literals, need.reason))
+        return found
+
+    @cached_property
+    def _naming(self) -> Mapping[int, list[int]]:
+        """For each literal the statements with it, by number."""
+        found: dict[int, list[int]] = {}
+        for number, (literals, _) in enumerate(self._statements):
+            for literal in literals:
+                found.setdefault(literal, []).append(number)
+        return found
 
     def _reached_in(self, literals: tuple[int, ...]) -> Node | None:
         """The condition of a statement that is explained already."""

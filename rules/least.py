@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 from time import monotonic
 from typing import Any
 
@@ -14,14 +14,14 @@ from rules.clingo_costs import Costs
 from rules.clingo_program import Program
 from rules.clingo_statements import Statements
 from rules.narrowing import narrowed
-from rules.problem import Problem
+from rules.problem import Choice, NeedInstance, Problem
 from rules.reasons import Reasons
 from rules.sat import Sat
 from rules.searching import searched
 from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_of
 
-STRATEGIES = (("usc,oll,stratify", 0.5), ("bb,lin", 0.5))
+STRATEGIES = (("usc,oll", 0.5), ("bb,lin", 0.5))
 """How to search, each with its share of the time. Working up from what cannot be avoided is the
 quicker way by far; working down from a first package always has a best so far to give."""
 
@@ -132,10 +132,26 @@ class Search:
                 found.true.add(variable)
                 if kind in groups:
                     groups[kind].add(key)
-        found.assigned = [pair for atom, pair in self.statements.assigned.items() if atom in holds]
+        found.assigned = [
+            (need, _first_alike(need, choice, found.true))
+            for atom, (need, choice) in self.statements.assigned.items() if atom in holds
+        ]
         counts = {
             kit: sum(atom in holds for atom in packs)
             for kit, packs in self.amounts.kit_packs.items()
         }
         found.kits = {kit: count for kit, count in counts.items() if count}
         return found
+
+
+def _first_alike(need: NeedInstance, choice: Choice, true: Set[int]) -> Choice:
+    """The choice a need falls on; where stock parts meet it alike, the first of them: it costs
+    nothing either way, and so does not hang on how the search went.
+    """
+    if choice.stock_place is None:
+        return choice
+    return next(
+        other for other in need.choices
+        if other.stock_place and other.kept == choice.kept and other.literal in true
+        and (other.open is None or other.open in true)
+    )

@@ -15,7 +15,7 @@ from kb.catalogue import Catalogue
 from kb.errors import QuestionError
 from rules import answers as a
 from rules.checking import mounting_is_judged
-from rules.verify_car import Car
+from rules.verify_car import Car, exact
 from rules.verify_checks import Checks
 from rules.verify_lines import line_faults
 from rules.verify_needs import Needs
@@ -75,7 +75,7 @@ class _Verifier:
             after = sorted(p for p in self.car.successors(item.part) if self.car.buyable(p))
             part = next((p for p in after if p in self.scene.new), after[0]) if after else item.part
             stated = self.car.catalogue.parts[part]
-            qty = Fraction(str(item.qty)) if item.qty is not None else self.car.usual(stated)
+            qty = exact(item.qty) if item.qty is not None else self.car.usual(stated)
             wanted[part] = wanted.get(part, Fraction(0)) + qty
         return wanted
 
@@ -86,11 +86,11 @@ class _Verifier:
                 # To pick a stock part that nobody sells is to ask that it stays.
                 if not stays or self.car.buyable(part):
                     yield f"the pick '{part}' is missing"
-            elif Fraction(str(self.scene.new[part].qty)) < qty:
+            elif exact(self.scene.new[part].qty) < qty:
                 yield f"'{part}': {self.scene.new[part].qty:g} are fewer than the {qty} asked for"
 
     def _goes_on(self, part_id: str) -> Iterator[str]:
-        part, qty = self.car.catalogue.parts[part_id], Fraction(str(self.scene.new[part_id].qty))
+        part, qty = self.car.catalogue.parts[part_id], exact(self.scene.new[part_id].qty)
         if part.fits and not any(self.car.baseline.applies(f) for f in part.fits):
             yield f"'{part_id}' is not listed for this car"
         for place in part.takes:
@@ -147,7 +147,7 @@ class _Verifier:
                     continue
                 if self.scene.step_there(conflict):
                     yield f"{name} conflicts with the work '{conflict.step}'"
-                for other in self.scene.there:
+                for other in self.scene.worth_a_look((conflict,)):
                     both_stock = thing is not None and thing.place and other.place
                     if other == thing or both_stock or (owner == other.part):
                         continue

@@ -9,6 +9,9 @@ from fractions import Fraction
 from kb.statements import Selector
 from rules.verify_scene import There
 
+NEARLY = Fraction(1, 10**9)
+"""What rounding may do to an amount."""
+
 
 @dataclass(frozen=True, slots=True)
 class Demand:
@@ -91,4 +94,4 @@ def shortest(
 
 def apart(one: Fraction, other: Fraction) -> bool:
     """Whether two amounts differ by more than what rounding does to them."""
-    return abs(one - other) > Fraction(1, 10**9)
+    return one != other and abs(one - other) > NEARLY

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from kb.baseline import Baseline
 from kb.catalogue import Catalogue
@@ -23,6 +23,8 @@ class _Here:
 
     rules: Mapping[str, Rule]
     trials: Sequence[Trial]
+    found: dict[str, bool] = field(default_factory=dict)
+    """What was found out about the factory's car."""
 
 
 class Car:
@@ -43,6 +45,13 @@ class Car:
     def trials(self) -> Sequence[Trial]:
         """The trial fits for this car."""
         return self._here.trials
+
+    def once(self, what: str, find: Callable[[], bool]) -> bool:
+        """What `find` says of the factory's car, from the first time that it was asked."""
+        found = self._here.found
+        if what not in found:
+            found[what] = find()
+        return found[what]
 
     def usual(self, part: Part) -> Fraction:
         """How many are meant where no amount is given."""
@@ -133,3 +142,9 @@ class Car:
             stated = [(part, self.catalogue.parts[part]) for part in parts]
             self._verdicts[key] = check.run(stated, self.catalogue, self.baseline, axle)
         return self._verdicts[key]
+
+
+@lru_cache(maxsize=10_000)
+def exact(amount: float) -> Fraction:
+    """An amount as it is written: 0.1 is a tenth."""
+    return Fraction(str(amount))

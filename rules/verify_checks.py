@@ -45,7 +45,7 @@ class Checks:
                             yield check, full, axle
 
     def _yields(self, check: Check, axle: Axle | None) -> bool:
-        return any(
+        return check.unless is not None and any(
             self.car.catalogue.parts[part].kind == check.unless
             and self.car.baseline.places[place].axle == axle
             for place, part in self.car.baseline.fitted.items()

@@ -14,8 +14,9 @@ from kb.baseline import Baseline
 from kb.catalogue import Catalogue
 from kb.entries import Part
 from rules import answers as a
+from rules.verify_amounts import NEARLY
+from rules.verify_car import exact
 
-NEARLY = Fraction(1, 10**9)
 GRAM = Fraction(1, 1000)
 """In kilograms: the mass of a package is given to the gram."""
 
@@ -48,18 +49,18 @@ def _masses(catalogue: Catalogue, baseline: Baseline, answer: a.Package) -> Iter
     for line in answer.lines:
         part = catalogue.parts[line.part]
         if line.status != "kept" and part.mass and not part.contents:
-            change += Fraction(str(part.mass.value)) * Fraction(str(line.qty))
+            change += exact(part.mass.value) * exact(line.qty)
     for gone in answer.comes_off:
         part = catalogue.parts[gone.part]
         if part.mass and gone.place in baseline.places:
             count = baseline.places[gone.place].count
-            change -= Fraction(str(part.mass.value)) * count
-    if answer.totals and abs(change - Fraction(str(answer.totals.mass_change))) > GRAM:
+            change -= exact(part.mass.value) * count
+    if answer.totals and abs(change - exact(answer.totals.mass_change)) > GRAM:
         yield f"the mass does not change by {answer.totals.mass_change:g} kg"
 
 
 def _described(line: a.Line, part: Part) -> Iterator[str]:
-    said = (line.name, line.kind, line.unit, Fraction(str(line.pack)))
+    said = (line.name, line.kind, line.unit, exact(line.pack))
     if said != (part.name, part.kind, part.pack.unit, part.pack.value):
         yield f"'{line.part}' is not described as in the catalogue"
     if not line.because:
@@ -68,7 +69,7 @@ def _described(line: a.Line, part: Part) -> Iterator[str]:
 
 def _summed(line: a.Line, part: Part) -> Iterator[str]:
     qty, bought, spare, hand = (
-        Fraction(str(n)) for n in (line.qty, line.bought, line.spare, line.on_hand)
+        exact(n) for n in (line.qty, line.bought, line.spare, line.on_hand)
     )
     if hand + bought > qty + NEARLY:
         yield f"'{line.part}': more is supplied than the {line.qty:g} wanted"

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from kb.statements import Need
 from rules.verify_amounts import Demand, allocate, shortest
+from rules.verify_car import exact
 from rules.verify_checks import Checks
 from rules.verify_scene import Scene, There
 
@@ -39,8 +40,8 @@ class Needs:
     def _demands(self) -> Iterator[Demand]:
         for thing in self.scene.there:
             part = self.car.catalogue.parts[thing.part]
-            for need in part.requires:
-                if thing.place and not self.scene.was_met(need, thing.part):
+            for i, need in enumerate(part.requires):
+                if thing.place and not self.scene.was_met(i, thing.part):
                     continue
                 if self.scene.holds(need.when, thing.part):
                     yield self._demand(f"'{thing.part}'", need, thing.part, thing.qty,
@@ -71,7 +72,7 @@ class Needs:
             if not all(group or step for group, step in zip(groups, steps, strict=True)):
                 continue
             something_new = any(t.place is None for group in groups for t in group) or any(steps)
-            if rule.when and not something_new and not self.scene.stock_meets(rule.then_any, None):
+            if rule.when and not something_new and not self.scene.stock_keeps(key):
                 continue
             if any(self.scene.step_there(selector) for selector in rule.then_any):
                 continue
@@ -94,7 +95,7 @@ class Needs:
 
     def _able(self, demand: Demand) -> list[There]:
         found = []
-        for thing in self._worth_a_look(demand):
+        for thing in self.scene.worth_a_look(demand.selectors):
             for selector in demand.selectors:
                 means = self.scene.means(selector, thing, demand.owner)
                 if means is False or (means is None and self.scene.certain):
@@ -112,14 +113,6 @@ class Needs:
                 break
         return found
 
-    def _worth_a_look(self, demand: Demand) -> list[There]:
-        """What is there, or of it only what is named where a demand names parts."""
-        if any(selector.kind is not None for selector in demand.selectors):
-            return self.scene.there
-        named = {part for selector in demand.selectors for part in self.car.named(selector)}
-        places = sorted(i for part in named for i in self.scene.positions.get(part, ()))
-        return [self.scene.there[i] for i in places]
-
     def _surplus(self, demands: Sequence[tuple[Demand, list[There]]]) -> Iterator[str]:
         """More of a part than all that may fall on it. Kits may be bought for what is in them."""
         falls_on: dict[str, list[Demand]] = {}
@@ -133,7 +126,7 @@ class Needs:
             own = max(Fraction(self.car.units(part)), self.picked.get(key, Fraction(0)))
             most = max(own, each, once) or part.pack.value
             most = max(most, Fraction(1)) if not part.pack.unit else most
-            if not part.contents and Fraction(str(line.qty)) > most:
+            if not part.contents and exact(line.qty) > most:
                 yield f"'{key}': {line.qty:g} are more than anything asks for"
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
 from kb.entries import Part
 from kb.matching import matches
-from kb.statements import Axle, Need, Selector, When
+from kb.statements import Axle, Selector, When
 from rules import answers as a
-from rules.verify_car import Car
+from rules.verify_car import Car, exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Scene:
         self.off = {gone.place for gone in answer.comes_off}
         self.steps = {work.step for work in answer.work}
         self.there = [
-            There(part, None, Fraction(str(line.qty))) for part, line in self.new.items()
+            There(part, None, exact(line.qty)) for part, line in self.new.items()
             if part in car.catalogue.parts
         ]
         self.there += [thing for thing in self._stock_things() if thing.place not in self.off]
@@ -82,7 +82,20 @@ class Scene:
 
     def present(self, selector: Selector, owner: str | None) -> list[There]:
         """What is there and may be meant: what is not known counts as there."""
-        return [t for t in self.there if self.means(selector, t, owner) is not False]
+        return [
+            t for t in self.worth_a_look((selector,)) if self.means(selector, t, owner) is not False
+        ]
+
+    def worth_a_look(self, selectors: Iterable[Selector]) -> list[There]:
+        """Of what is there, only what is of a kind or has a name that one of these means."""
+        places: set[int] = set()
+        for selector in selectors:
+            if selector.kind is not None:
+                places.update(self._of_kind.get(selector.kind, ()))
+            elif selector.step is None:
+                for part in self.car.named(selector):
+                    places.update(self._of_part.get(part, ()))
+        return [self.there[i] for i in sorted(places)]
 
     def step_there(self, selector: Selector) -> bool:
         """Whether a selector means work that is done."""
@@ -94,17 +107,27 @@ class Scene:
         absent = (not self.present(s, owner) and not self.step_there(s) for s in when.absent)
         return self.car.baseline.applies(when) and all(there) and all(absent)
 
-    def was_met(self, need: Need, owner: str) -> bool:
-        """Whether a stock part's need was active on the factory's car, and met there."""
-        def there(selector: Selector) -> bool:
-            return self.stock_meets((selector,), owner)
+    def was_met(self, number: int, owner: str) -> bool:
+        """Whether that need of a stock part was active on the factory's car, and met there."""
+        def find() -> bool:
+            need = self.car.catalogue.parts[owner].requires[number]
 
-        return (
-            self.car.baseline.applies(need.when)
-            and all(map(there, need.when.present))
-            and not any(map(there, need.when.absent))
-            and there(need)
-        )
+            def there(selector: Selector) -> bool:
+                return self._stock_meets((selector,), owner)
+
+            return (
+                self.car.baseline.applies(need.when)
+                and all(map(there, need.when.present))
+                and not any(map(there, need.when.absent))
+                and there(need)
+            )
+
+        return self.car.once(f"part:{owner}#{number}", find)
+
+    def stock_keeps(self, rule: str) -> bool:
+        """Whether the factory's car has what a general rule asks for."""
+        then = self.car.rules[rule].then_any
+        return self.car.once(f"rule:{rule}", lambda: self._stock_meets(then, None))
 
     def _stock_things(self) -> list[There]:
         return [
@@ -112,7 +135,7 @@ class Scene:
             for place, part in self.car.baseline.fitted.items()
         ]
 
-    def stock_meets(self, selectors: Sequence[Selector], owner: str | None) -> bool:
+    def _stock_meets(self, selectors: Sequence[Selector], owner: str | None) -> bool:
         """Whether the factory's car has what one of these selectors means."""
         return any(
             self.means(s, t, owner) is not False for s in selectors for t in self._stock_things()
@@ -126,11 +149,19 @@ class Scene:
         return self.car.axles(self.car.catalogue.parts[thing.part])
 
     @cached_property
-    def positions(self) -> Mapping[str, list[int]]:
+    def _of_part(self) -> Mapping[str, list[int]]:
         """Where each part stands in `there`."""
         found: dict[str, list[int]] = {}
         for i, thing in enumerate(self.there):
             found.setdefault(thing.part, []).append(i)
+        return found
+
+    @cached_property
+    def _of_kind(self) -> Mapping[str, list[int]]:
+        """Where the parts of each kind stand in `there`."""
+        found: dict[str, list[int]] = {}
+        for i, thing in enumerate(self.there):
+            found.setdefault(self.car.catalogue.parts[thing.part].kind, []).append(i)
         return found
 
     def kept_units(self, part: str, selector: Selector) -> Fraction:

@@ -9,6 +9,7 @@ from math import ceil
 
 from rules import answers as a
 from rules.verify_amounts import apart
+from rules.verify_car import exact
 from rules.verify_scene import Scene
 
 CENT = Decimal("0.01")
@@ -21,7 +22,7 @@ class Sums:
         self.scene, self.car = scene, scene.car
         self.on_hand: dict[str, Fraction] = {}
         for item in on_hand:
-            self._have(item.part, Fraction(str(item.qty)) if item.qty else None)
+            self._have(item.part, exact(item.qty) if item.qty else None)
 
     def faults(self) -> Iterator[str]:
         """What is supplied by nothing, and sums that are wrong."""
@@ -44,8 +45,8 @@ class Sums:
                 brought[inner] = brought.get(inner, Fraction(0)) + amount * count
         for part_id, line in self.scene.new.items():
             part = self.car.catalogue.parts[part_id]
-            qty, hand = Fraction(str(line.qty)), Fraction(str(line.on_hand))
-            bought = Fraction(str(line.bought))
+            qty, hand = exact(line.qty), exact(line.on_hand)
+            bought = exact(line.bought)
             if hand > self.on_hand.get(part_id, Fraction(0)):
                 yield f"'{part_id}': more is taken from what is on hand than there is"
             if apart(qty, hand + bought) and qty > hand + bought + brought.get(part_id, 0):
