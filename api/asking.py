@@ -44,6 +44,18 @@ def asked(model: type[Asked], fields: Mapping[str, object]) -> Asked:
         raise QuestionError(field, message) from None
 
 
+def question(
+    model: type[Asked], catalogue: Catalogue, picks: Iterable[str], on_hand: Iterable[str],
+    **fields: object,
+) -> Asked:
+    """The question about these picks, with what is on hand as it was typed. Raises QuestionError.
+    """
+    return asked(model, {
+        "picks": items(catalogue, picks, "picks"),
+        "on_hand": items(catalogue, on_hand, "on_hand"), **fields,
+    })
+
+
 def items(catalogue: Catalogue, texts: Iterable[str], field: str) -> tuple[a.Item, ...]:
     """The parts meant by texts such as "nut-12=8". Raises QuestionError."""
     return tuple(_item(catalogue, text, f"{field}.{i}") for i, text in enumerate(texts))

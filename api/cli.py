@@ -15,7 +15,7 @@ from typing import Any, NoReturn
 
 import click
 
-from api.asking import asked, items, said
+from api.asking import items, question, said
 from api.cli_build import gaps_command, plan_command, setup_command
 from api.cli_choices import offers_command, options_command, verify_command
 from api.cli_draw import draw_command
@@ -32,8 +32,7 @@ from api.options import (
     catalogue_option,
     give,
     json_option,
-    on_hand_option,
-    terms_options,
+    question_options,
 )
 from api.settings import Settings, settings_options
 from api.text import show
@@ -109,30 +108,24 @@ def main() -> None:
 
 @main.command("package")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
-@car_options
-@on_hand_option
-@terms_options
+@question_options
 @click.option(
     "--no-alternatives", is_flag=True, help="Do not price what could be had instead (quicker)."
 )
 @catalogue_option
 @json_option
 def package_command(
-    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, on_hand: tuple[str, ...], no_alternatives: bool, folder: Path, as_json: bool,
-    **terms: object,
+    picks: tuple[str, ...], why: bool, on_hand: tuple[str, ...], no_alternatives: bool,
+    folder: Path, as_json: bool, **fields: object,
 ) -> None:
     """Everything that goes on the order for these picks.
 
     A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
     """
     catalogue = load(folder)
-    answer = package(catalogue, asked(a.Question, {
-        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
-        "alternatives": not no_alternatives, "picks": items(catalogue, picks, "picks"),
-        "on_hand": items(catalogue, on_hand, "on_hand"),
-        **terms,
-    }))
+    answer = package(catalogue, question(
+        a.Question, catalogue, picks, on_hand, alternatives=not no_alternatives, **fields,
+    ))
     give(
         answer, lambda: list(package_page(answer, why=why)), as_json, answer.outcome != "impossible"
     )

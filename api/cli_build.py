@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from api.asking import asked, items
+from api.asking import asked, items, question
 from api.lists import read_have
 from api.loading import load
 from api.options import (
@@ -14,7 +14,7 @@ from api.options import (
     catalogue_option,
     give,
     json_option,
-    on_hand_option,
+    question_options,
     terms_options,
 )
 from api.text_gaps import gaps_page
@@ -30,26 +30,21 @@ from rules.setup_sheet_models import SetupQuestion
 
 @click.command("plan")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
-@car_options
-@on_hand_option
-@terms_options
+@question_options
 @catalogue_option
 @json_option
 def plan_command(
-    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, on_hand: tuple[str, ...], folder: Path, as_json: bool, **terms: object,
+    picks: tuple[str, ...], why: bool, on_hand: tuple[str, ...], folder: Path, as_json: bool,
+    **fields: object,
 ) -> None:
     """The order of work for these picks, for one person and for two.
 
     A PICK is a part id, or an id with an amount: nut-12=8, fluid=0.5L.
     """
     catalogue = load(folder)
-    found = plan(catalogue, asked(a.Question, {
-        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
-        "alternatives": False, "picks": items(catalogue, picks, "picks"),
-        "on_hand": items(catalogue, on_hand, "on_hand"),
-        **terms,
-    }))
+    found = plan(catalogue, question(
+        a.Question, catalogue, picks, on_hand, alternatives=False, **fields,
+    ))
     give(found, lambda: list(plan_page(found, why=why)), as_json, found.outcome != "impossible")
 
 
@@ -83,19 +78,17 @@ def gaps_command(
 
 @click.command("setup")
 @click.argument("picks", metavar="[PICK]...", nargs=-1)
-@car_options
+@question_options
 @click.option("--ride-height", nargs=2, type=click.FloatRange(100, 1000), metavar="FRONT REAR",
               help="Wanted, wheel centre to arch edge, mm.")
 @click.option("--damping", nargs=2, type=click.FloatRange(0, 1.5, min_open=True),
               metavar="FRONT REAR", help="Wanted damping ratios at the wheel, such as 0.4 0.4.")
-@on_hand_option
-@terms_options
 @catalogue_option
 @json_option
 def setup_command(
-    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, ride_height: tuple[float, float] | None, damping: tuple[float, float] | None,
-    on_hand: tuple[str, ...], folder: Path, as_json: bool, **terms: object,
+    picks: tuple[str, ...], why: bool, ride_height: tuple[float, float] | None,
+    damping: tuple[float, float] | None, on_hand: tuple[str, ...], folder: Path, as_json: bool,
+    **fields: object,
 ) -> None:
     """Starting values: spring perches, damper clicks, helper travel, tyre pressure, cross weight.
 
@@ -103,13 +96,10 @@ def setup_command(
     """
     catalogue = load(folder)
     heights, ratios = ride_height or (None, None), damping or (None, None)
-    found = setup_sheet(catalogue, asked(SetupQuestion, {
-        "vehicle": vehicle, "year": year, "variant": variant, "deadline": deadline,
-        "picks": items(catalogue, picks, "picks"),
-        "on_hand": items(catalogue, on_hand, "on_hand"),
-        "front": {"ride_height": heights[0], "damping_ratio": ratios[0]},
-        "rear": {"ride_height": heights[1], "damping_ratio": ratios[1]},
-        **terms,
-    }))
+    found = setup_sheet(catalogue, question(
+        SetupQuestion, catalogue, picks, on_hand,
+        front={"ride_height": heights[0], "damping_ratio": ratios[0]},
+        rear={"ride_height": heights[1], "damping_ratio": ratios[1]}, **fields,
+    ))
     yes = found.outcome != "impossible"
     give(found, lambda: list(setup_sheet_page(found, why=why)), as_json, yes)

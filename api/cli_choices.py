@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 from pydantic import ValidationError
 
-from api.asking import items
+from api.asking import question
 from api.loading import load
-from api.options import NO, YES, car_options, catalogue_option, give, json_option
+from api.options import NO, YES, catalogue_option, give, json_option, question_options
 from api.text_choices import front_page, options_page
 from kb.errors import QuestionError
 from rules import answers as a
@@ -20,7 +20,7 @@ from rules.recheck import recheck
 
 @click.command("options")
 @click.argument("picks", metavar="[PICK...]", nargs=-1)
-@car_options
+@question_options
 @click.option("--place", "places", multiple=True, help="Only this place; may be repeated.")
 @click.option("--why-not", "why_not", multiple=True, metavar="PART",
               help="Explain why this part is out.")
@@ -28,39 +28,32 @@ from rules.recheck import recheck
 @catalogue_option
 @json_option
 def options_command(
-    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, places: tuple[str, ...], why_not: tuple[str, ...], every: bool, folder: Path,
-    as_json: bool,
+    picks: tuple[str, ...], why: bool, on_hand: tuple[str, ...], places: tuple[str, ...],
+    why_not: tuple[str, ...], every: bool, folder: Path, as_json: bool, **fields: object,
 ) -> None:
     """What is still open with these picks: forced, possible or out, exactly."""
     catalogue = load(folder)
-    question = a.Question(
-        vehicle=vehicle, year=year, variant=variant, deadline=deadline,
-        picks=items(catalogue, picks, "picks"),
-    )
-    answer = options(catalogue, question, places, why_not)
+    asked = question(a.Question, catalogue, picks, on_hand, **fields)
+    answer = options(catalogue, asked, places, why_not)
     give(answer, lambda: list(options_page(answer, every=every or why)), as_json, answer.possible)
 
 
 @click.command("offers")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
-@car_options
+@question_options
 @click.option("--most", type=click.IntRange(1, 20), default=3, show_default=True,
               help="How many packages at most.")
 @catalogue_option
 @json_option
 def offers_command(
-    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, most: int, folder: Path, as_json: bool,
+    picks: tuple[str, ...], why: bool, on_hand: tuple[str, ...], most: int, folder: Path,
+    as_json: bool, **fields: object,
 ) -> None:
     """Packages to compare: none is beaten by another on price, time and mass at once."""
     del why
     catalogue = load(folder)
-    question = a.Question(
-        vehicle=vehicle, year=year, variant=variant, deadline=deadline, alternatives=False,
-        picks=items(catalogue, picks, "picks"),
-    )
-    answer = front(catalogue, question, most)
+    asked = question(a.Question, catalogue, picks, on_hand, alternatives=False, **fields)
+    answer = front(catalogue, asked, most)
     yes = answer.packages[0].outcome != "impossible"
     give(answer, lambda: list(front_page(answer)), as_json, yes)
 

@@ -7,38 +7,35 @@ from pathlib import Path
 import click
 
 from api import text as t
-from api.asking import items
+from api.asking import question
 from api.drawings.all import drawings_of
 from api.drawings.drawing import Drawing
 from api.loading import load
-from api.options import NO, YES, car_options, catalogue_option
+from api.options import NO, YES, catalogue_option, question_options
 from rules import answers as a
 from rules.resolve import package
 
 
 @click.command("draw")
 @click.argument("picks", metavar="PICK...", nargs=-1, required=True)
-@car_options
+@question_options
 @click.option(
     "--out", required=True, type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
     help="Folder for the drawings, one SVG file each; made when it is not there.",
 )
 @catalogue_option
 def draw_command(
-    picks: tuple[str, ...], vehicle: str, year: int | None, variant: str | None, deadline: float,
-    why: bool, out: Path, folder: Path,
+    picks: tuple[str, ...], why: bool, on_hand: tuple[str, ...], out: Path, folder: Path,
+    **fields: object,
 ) -> None:
     """Drawings of the package for these picks, with the dimensions and margins of its checks.
 
     What cannot be is drawn too, as asked for. A PICK is a part id, or an id with an amount.
     """
     catalogue = load(folder)
-    question = a.Question(
-        vehicle=vehicle, year=year, variant=variant, deadline=deadline, alternatives=False,
-        picks=items(catalogue, picks, "picks"),
-    )
-    answer = package(catalogue, question)
-    drawings = drawings_of(catalogue, question, answer)
+    asked = question(a.Question, catalogue, picks, on_hand, alternatives=False, **fields)
+    answer = package(catalogue, asked)
+    drawings = drawings_of(catalogue, asked, answer)
     _write(out, drawings)
     click.echo(t.show(list(_page(drawings, out, why=why))))
     raise click.exceptions.Exit(NO if answer.outcome == "impossible" else YES)

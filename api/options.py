@@ -68,12 +68,13 @@ def terms_options(command: Command) -> Command:
     return command
 
 
-def on_hand_option(command: Command) -> Command:
-    """What is there already."""
-    return click.option(
+def question_options(command: Command) -> Command:
+    """A question about a package: the car, what is there already, how the package is to be."""
+    on_hand = click.option(
         "--on-hand", "on_hand", multiple=True, metavar="PART=QTY",
         help="A part that is already there.",
-    )(command)
+    )
+    return car_options(on_hand(terms_options(command)))
 
 
 def give(

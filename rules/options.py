@@ -1,7 +1,8 @@
 """What is still open: for each place and need, which parts are forced, possible or out, and why.
 
 Exact, by entailment: a part is possible when some package has it, forced when all have it. Checks
-of the whole car are judged on packages, so a part called possible may still fail one of those.
+of the whole car are judged on packages, so a part called possible may still fail one of those, and
+a budget is held against packages only.
 """
 
 from __future__ import annotations
@@ -18,6 +19,11 @@ from rules.cone import Cone
 from rules.naming import baseline_ref, catalog_ref, clash_of, part_ref
 from rules.problem import Choice, NeedInstance
 from rules.sat import Sat
+
+BUDGET_ASIDE = (
+    "The budget is left aside here: what is possible may still cost too much. "
+    "A package or offers keep to it."
+)
 
 
 def options(
@@ -56,9 +62,10 @@ def options(
 
 
 def _answer(asked: Asked, **sections: object) -> a.Options:
+    notes = [*asked.notes, *([BUDGET_ASIDE] if asked.question.budget is not None else [])]
     return a.Options(
         catalog=catalog_ref(asked.catalogue), baseline=baseline_ref(asked.situation.baseline),
-        notes=tuple(asked.notes), **sections,
+        notes=tuple(notes), **sections,
     )
 
 

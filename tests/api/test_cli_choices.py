@@ -131,6 +131,42 @@ def test_a_budget_that_is_enough_is_kept_to(run: CommandLine) -> None:
     assert run("package", "caliper-big", *CAR, "--budget", cent_less).exit_code == 1
 
 
+def test_options_and_offers_take_the_wishes_of_a_package(run: CommandLine) -> None:
+    place = ("--place", "front-disc", "--every")
+    shown = flat(run("options", "caliper-big", *CAR, "--avoid", "disc-280", *place).stdout)
+    assert "Disc 280 (disc-280) not possible" in shown
+    assert "Light disc 280 (disc-280-light) has to be there" in shown
+    offered = json.loads(
+        run("offers", "caliper-big", *CAR, "--avoid", "disc-280", "--json").stdout)
+    lines = [{line["part"] for line in each["lines"]} for each in offered["packages"]]
+    assert lines
+    assert all("disc-280-light" in parts and "disc-280" not in parts for parts in lines)
+
+
+def test_what_is_on_hand_counts_for_offers(run: CommandLine) -> None:
+    words = ("offers", "caliper-big", *CAR, "--most", "1", "--json")
+    plain, there = (
+        json.loads(run(*words, *more).stdout)["packages"][0]
+        for more in ((), ("--on-hand", "disc-280=2"))
+    )
+    assert [line["status"] for line in there["lines"] if line["part"] == "disc-280"] == ["on_hand"]
+    assert float(there["totals"]["price"]) < float(plain["totals"]["price"])
+
+
+def test_offers_keep_to_a_budget_and_options_say_that_they_leave_it_aside(
+    run: CommandLine,
+) -> None:
+    assert "more than the budget of 500.00 EUR" in flat(
+        run("offers", "caliper-big", *CAR, "--budget", "500").stdout)
+    options = run("options", "caliper-big", *CAR, "--budget", "500")
+    assert options.exit_code == 0
+    assert "The budget is left aside here" in flat(options.stdout)
+    assert "budget" not in flat(run("options", "caliper-big", *CAR).stdout)
+    wrong = run("options", "caliper-big", *CAR, "--budget", "much")
+    assert wrong.exit_code == 2
+    assert "(--budget)" in wrong.stderr
+
+
 # -- verify -----------------------------------------------------------------------------------
 
 
