@@ -28,6 +28,8 @@ from rules.situation import Situation
 
 WORTH_KEEPING = 30
 """Parts: a smaller problem costs less to make again than to look for."""
+LARGEST = 600
+"""Parts: problems are kept as one as long as it is no larger."""
 MOST_KEPT = 8
 """Problems kept of each car, the least recently used going first."""
 MOST_CARS = 40
@@ -108,7 +110,7 @@ class _Kept:
         with no_collection():
             cone = Cone(situation, {}, {})
             cone.enter(sorted(parts))
-        self.problem = cone.problem
+        self.problem, self.asked = cone.problem, parts
         self.parts = {part for part, _ in self.problem.new_parts()}
         self.sat = Sat(self.problem, cone.say)
         self.usable = True
@@ -145,11 +147,22 @@ class _Shelf:
                 self.kept.remove(kept)
                 self.kept.insert(0, kept)
                 return kept
-        made = _Kept(self.at, parts)
+        made = _Kept(self.at, set(parts).union(*self._to_join(parts)))
         if len(made.parts) >= WORTH_KEEPING:
             others = [kept for kept in self.kept if not made.parts.issuperset(kept.parts)]
             self.kept = [made, *others][:MOST_KEPT]
         return made
+
+    def _to_join(self, parts: Set[str]) -> Iterator[Set[str]]:
+        """What the problems were made for that hold some of these parts: one problem with all of
+        it answers carts of any of them.
+        """
+        size = 0
+        for kept in self.kept:
+            if not kept.parts.isdisjoint(parts):
+                size += len(kept.parts)
+                if size <= LARGEST:
+                    yield kept.asked
 
 
 _finding = Lock()

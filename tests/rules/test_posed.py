@@ -62,3 +62,20 @@ def test_small_catalogues_are_answered_alike(scenario: Scenario) -> None:
         alone = answers(fresh, fresh.parts, question)
         keep(patch, all_of_them=True)
         assert answers(scenario.catalogue(), reversed(list(fresh.parts)), question) == alone
+
+
+def test_carts_of_parts_that_were_asked_about_apart_are_answered_alike(
+    patch: pytest.MonkeyPatch
+) -> None:
+    carts = [
+        CAR.model_copy(update={"picks": (Item(part=one), Item(part=other))})
+        for one, other in zip(PARTS, PARTS[3:], strict=False)
+    ]
+    keep(patch, all_of_them=False)
+    alone = [answers(load("demo_catalog"), PARTS, cart) for cart in carts]
+    keep(patch, all_of_them=True)
+    for largest in (posed.LARGEST, 0):
+        patch.setattr(posed, "LARGEST", largest)
+        met = load("demo_catalog")
+        answers(met, PARTS, CAR)
+        assert [answers(met, PARTS, cart) for cart in carts] == alone
