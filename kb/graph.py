@@ -117,8 +117,12 @@ class Graph:
 
     def parts_on(self, car: str) -> Iterator[str]:
         """The parts that can matter on a vehicle: all but those that are only for others."""
-        yield from self._parts_by_car.get(ANY, ())
+        yield from self.parts_on_any()
         yield from self._parts_by_car.get(car, ())
+
+    def parts_on_any(self) -> Sequence[str]:
+        """The parts that are for no vehicles in particular."""
+        return self._parts_by_car.get(ANY, ())
 
     @cached_property
     def _parts_by_car(self) -> Mapping[str, list[str]]:

@@ -21,24 +21,22 @@ from rules.engineering.pressure_sensors import sensors_required
 Cars = tuple[Baseline, ...]
 
 
-def alike(catalogue: Catalogue) -> tuple[Cars, ...]:
-    """Every car of the catalogue, in groups within which every answer is the same.
+def alike(catalogue: Catalogue, cars: Iterable[Baseline] | None = None) -> tuple[Cars, ...]:
+    """Every car of the catalogue, or these, in groups within which every answer is the same.
 
     Answers still name the car and its year.
     """
     limits = _limits_by_vehicle(catalogue)
     groups: dict[Hashable, list[Baseline]] = {}
-    for car in baselines(catalogue):
+    for car in baselines(catalogue) if cars is None else cars:
         told = (*limits.get("", ()), *limits.get(car.vehicle_id, ()))
         groups.setdefault(_look(car, told), []).append(car)
     return tuple(map(tuple, groups.values()))
 
 
 def _look(car: Baseline, limits: Iterable[Applies]) -> Hashable:
-    return (
-        car.vehicle_id, car.variant.engine, car.variant.market, car.equipment, _duty(car),
-        tuple(car.applies(where) for where in limits),
-    )
+    told = tuple([car.applies(where) for where in limits])
+    return car.vehicle_id, car.equipment, _duty(car), told
 
 
 def _duty(car: Baseline) -> tuple[str, ...]:

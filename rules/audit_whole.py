@@ -9,8 +9,8 @@ from itertools import count
 from pysat.solvers import Solver
 
 from rules.audit_reasons import Dead, reasons_of_dead
+from rules.clearing import can_hold
 from rules.cone import Cone
-from rules.possible import can_hold
 from rules.problem import NeedInstance, Reason
 from rules.sat import Stated, clauses
 from rules.situation import Situation

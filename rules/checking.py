@@ -236,7 +236,8 @@ class Check:
 
     `modifier` is a kind that, where one is on the axle, takes part and may change the verdict.
     `mounts` names the kinds whose going onto a car this check decides. `unless` names a kind: where
-    the axle has a stock part of it, the check steps back, since one on that part judges.
+    the axle has a stock part of it, the check steps back, since one on that part judges. One that
+    `informs` never says anything but that it fits.
     """
 
     name: str
@@ -247,6 +248,7 @@ class Check:
     mounts: tuple[str, ...] = ()
     unless: str | None = None
     modifier: str | None = None
+    informs: bool = False
 
     @property
     def whole_car(self) -> bool:
@@ -269,13 +271,13 @@ class Check:
 
     def sheet(
         self, parts: Sequence[tuple[str, Part]], catalogue: Catalogue, baseline: Baseline,
-        axle: Axle | None,
+        axle: Axle | None, sort: type[Sheet] = Sheet,
     ) -> Sheet:
         """An empty sheet for parts given as to `run`: what a drawing of the check reads from."""
         names = [role.name for role in self.roles]
         if len(parts) > len(names) and self.modifier:
             names.append(self.modifier)
-        return Sheet(self, dict(zip(names, parts, strict=True)), catalogue, baseline, axle)
+        return sort(self, dict(zip(names, parts, strict=True)), catalogue, baseline, axle)
 
 
 def _as_stated(verdict: Verdict, part: Part, baseline: Baseline) -> Verdict:
@@ -298,6 +300,7 @@ _CHECKS: dict[str, Check] = {}
 def check(
     name: str, kinds: tuple[str, ...], *, formula: str, source: str,
     mounts: tuple[str, ...] = (), unless: str | None = None, modifier: str | None = None,
+    informs: bool = False,
 ) -> Callable[[CheckFunction], CheckFunction]:
     """Declare a check on one part of each of `kinds`, on the same axle where they have one.
 
@@ -306,7 +309,9 @@ def check(
 
     def register(judge: CheckFunction) -> CheckFunction:
         roles = tuple(Role(kind) for kind in kinds)
-        _CHECKS[name] = Check(name, roles, judge, formula, source, mounts, unless, modifier)
+        _CHECKS[name] = Check(
+            name, roles, judge, formula, source, mounts, unless, modifier, informs
+        )
         return judge
 
     return register

@@ -20,6 +20,7 @@ from fractions import Fraction
 
 from kb.entries import Part
 from kb.graph import node
+from kb.statements import Selector
 from rules.combining import Combined
 from rules.cone_checks import Checks
 from rules.cone_conflicts import Conflicts
@@ -107,6 +108,10 @@ class Cone:
         for part in parts:
             self.new(part)
         self._close()
+
+    def is_served(self, selector: Selector) -> bool:
+        """Whether what a selector asks for is there in any case, so that it need not be let in."""
+        return False
 
     def open_place(self, place: str) -> None:
         """Let in all that could go in a place, whether or not anything asks for it."""
@@ -284,10 +289,12 @@ class Cone:
         return [p for p in (*part.takes, *part.clears) if p in self.at.baseline.fitted]
 
     def _contents(self, part_id: str, part: Part, new: int) -> None:
-        for inner in part.contents:
-            # What does not go on this car is left over: some kits serve several cars.
-            if not self.at.refusal(inner):
-                self.clause((-new, self.new(inner)), late(self.say.contents, part_id, inner))
+        for inner in self._brings(part):
+            self.clause((-new, self.new(inner)), late(self.say.contents, part_id, inner))
+
+    def _brings(self, part: Part) -> list[str]:
+        """What of a kit goes on this car. The rest is left over: some kits serve several cars."""
+        return [inner for inner in part.contents if not self.at.refusal(inner)]
 
     def _touch(self, place: str) -> None:
         """The stock part of a place may come off: whoever leans on it is looked at."""

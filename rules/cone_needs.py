@@ -30,7 +30,7 @@ class Needs:
         """Guards and exceptions of a condition; None when it does not hold on this car."""
         if not when.model_fields_set:
             return (), ()
-        if not self.at.holds(when):
+        if not self.at.holds(when) or any(map(self.cone.is_served, when.absent)):
             return None
         guards = tuple(self.cone.rules.watch(selector, owner).variable for selector in when.present)
         unless = tuple(
@@ -47,6 +47,8 @@ class Needs:
 
         A need of a stock part (`by_stock`) the factory met: stock parts meet it in any amount.
         """
+        if self.cone.is_served(need):
+            return
         condition = self.condition(need.when, owner_part)
         if condition is None:
             return

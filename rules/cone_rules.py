@@ -62,7 +62,7 @@ class Rules:
 
     def watch_rule(self, rule_id: str, rule: Rule) -> None:
         """Let a rule wait for its conditions."""
-        if rule_id not in self.known:
+        if rule_id not in self.known and not any(map(self.cone.is_served, rule.then_any)):
             watches = [self.watch(selector, None) for selector in rule.when]
             self.known[rule_id] = _RuleWatch(rule_id, rule, watches)
 

@@ -24,7 +24,7 @@ MOST_COMBINATIONS = 100_000
 """Combinations of parts that verdicts are kept of, about 100 MB; then all are let go."""
 
 
-class _Reading(NamedTuple):
+class Reading(NamedTuple):
     """One look at the car, which can be repeated on another car."""
 
     look: Callable[[Baseline], Any]
@@ -39,45 +39,46 @@ class _Reading(NamedTuple):
 class _Trace(NamedTuple):
     """What a check said, and all it read of the car to say it."""
 
-    readings: tuple[_Reading, ...]
+    readings: tuple[Reading, ...]
     verdicts: tuple[Verdict, ...]
 
 
-class _Watched:
+class Watched:
     """A car whose every reading is written down. To a check it is the car."""
 
     def __init__(self, car: Baseline) -> None:
-        self._car = car
-        self._readings: dict[tuple[Any, ...], _Reading] = {}
+        self.car = car
+        self.readings: dict[tuple[Any, ...], Reading] = {}
 
     def __getattr__(self, name: str) -> Any:
-        return self._look(("attribute", name), lambda car: getattr(car, name))
+        return self.look(("attribute", name), lambda car: getattr(car, name))
 
     def fact(self, name: str, axle: Axle | None = None) -> Any:
         """As `Baseline.fact`."""
-        return self._look(("fact", name, axle), lambda car: car.fact(name, axle))
+        return self.look(("fact", name, axle), lambda car: car.fact(name, axle))
 
     def is_fitted(self, part: str) -> Any:
         """As `Baseline.is_fitted`."""
-        return self._look(("is fitted", part), lambda car: car.is_fitted(part))
+        return self.look(("is fitted", part), lambda car: car.is_fitted(part))
 
     def fitted_of(self, parts: Mapping[str, Part], kind: str, axle: Axle | None = None) -> Any:
         """As `Baseline.fitted_of`."""
         look = ("fitted of", kind, axle)
-        return self._look(look, lambda car: car.fitted_of(parts, kind, axle))
+        return self.look(look, lambda car: car.fitted_of(parts, kind, axle))
 
     def applies(self, where: Applies) -> Any:
         """As `Baseline.applies`; statements live as long as their catalogue."""
-        return self._look(("applies", id(where)), lambda car: car.applies(where))
+        return self.look(("applies", id(where)), lambda car: car.applies(where))
 
-    def _look(self, key: tuple[Any, ...], look: Callable[[Baseline], Any]) -> Any:
-        if key not in self._readings:
-            self._readings[key] = _Reading(look, look(self._car))
-        return self._readings[key].value
+    def look(self, key: tuple[Any, ...], look: Callable[[Baseline], Any]) -> Any:
+        """What a look at the car shows; the first of each is written down."""
+        if key not in self.readings:
+            self.readings[key] = Reading(look, look(self.car))
+        return self.readings[key].value
 
     def trace(self, verdicts: tuple[Verdict, ...]) -> _Trace:
         """What was read so far, with what came of it."""
-        return _Trace(tuple(self._readings.values()), verdicts)
+        return _Trace(tuple(self.readings.values()), verdicts)
 
 
 def run_shared(
@@ -93,7 +94,7 @@ def run_shared(
     for trace in traces:
         if all(reading.same_on(car) for reading in trace.readings):
             return trace.verdicts
-    watched = _Watched(car)
+    watched = Watched(car)
     verdicts = check.run(parts, catalogue, cast(Baseline, watched), axle)
     if len(traces) < MOST_TRACES:
         traces.append(watched.trace(verdicts))

@@ -71,7 +71,7 @@ def _laden(sheet: Sheet) -> tuple[Toleranced, ...] | None:
 
 
 @check(
-    "pad-and-swept-area", ("brake-disc", "brake-pad"),
+    "pad-and-swept-area", ("brake-disc", "brake-pad"), informs=True,
     formula="swept = 2·pi·(ro² - ri²) for both faces; pad = area of its lining, or "
             "angle/2·(ro² - ri²); ro = disc radius - edge gap, ri = ro - pad height",
     source="geometry (computed); effective radii: Shigley, uniform wear and pressure (from memory)",

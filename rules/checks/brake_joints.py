@@ -59,7 +59,7 @@ def hose_to_pipe(sheet: Sheet) -> Verdict:
 
 
 @check(
-    "pipe-nut", ("brake-pipe",),
+    "pipe-nut", ("brake-pipe",), informs=True,
     formula="thread of the nut = thread that usually goes with the tube's diameter and flare",
     source="flare-identification page (published, read in secondary texts); SAE J512 (from memory)",
 )

@@ -67,7 +67,7 @@ def caliper_in_wheel(sheet: Sheet) -> Judgement:
 
 
 @check(
-    "disc-in-wheel", ("brake-disc", "wheel"),
+    "disc-in-wheel", ("brake-disc", "wheel"), informs=True,
     formula="largest usual disc = 25.4 x rim diameter code - 102 mm",
     source="common practice, no source: 17 inch wheels take discs up to about 330 mm",
 )

@@ -134,7 +134,7 @@ def nut_class(sheet: Sheet) -> Verdict | None:
 
 
 @check(
-    "wheel-clamp-load", ("wheel-nut", "wheel-stud"),
+    "wheel-clamp-load", ("wheel-nut", "wheel-stud"), informs=True,
     formula="clamp = torque / (0.20 x diameter), +- 35 %; proof load = stress area x proof stress",
     source="T = K d F, machine-design textbooks; scatter of a hand wrench (secondary); ISO 898-1",
 )
@@ -158,7 +158,7 @@ def wheel_clamp_load(sheet: Sheet) -> Verdict | None:
 
 
 @check(
-    "bolt-strength", ("bolt",),
+    "bolt-strength", ("bolt",), informs=True,
     formula="proof load = stress area x proof stress; preload = 0.75 x proof load; T = K d F",
     source="ISO 898-1 and ASME B1.1 stress areas; SAE J429 from memory; nut factors secondary, "
            "oiled and anti-seize from memory",

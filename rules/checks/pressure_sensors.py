@@ -54,7 +54,7 @@ def required(sheet: Sheet) -> Verdict | None:
 
 
 @check(
-    "low-pressure-warning", ("pressure-sensor", "tyre"),
+    "low-pressure-warning", ("pressure-sensor", "tyre"), informs=True,
     formula="US: placard pressure · 0.75, at least 1.4 bar (1.6 for extra load); EU: pressure of "
             "the warm tyre · 0.8",
     source="FMVSS 138, 70 FR 18136 (floor from memory); UN R141 paragraph 5 (from memory)",
@@ -109,7 +109,7 @@ def valve_hole(sheet: Sheet) -> Verdict:
 
 
 @check(
-    "sensor-reuse", ("wheel", "pressure-sensor"),
+    "sensor-reuse", ("wheel", "pressure-sensor"), informs=True,
     formula="price of the cheapest new sensor - price of the cheapest service part, per wheel",
     source="prices of the catalogue; common practice, no source: battery and sealing parts age",
 )

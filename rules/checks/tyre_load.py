@@ -134,7 +134,7 @@ def _as_stock_speed(sheet: Sheet, size: Any) -> Verdict:
 
 
 @check(
-    "tyre-pressure", ("tyre",),
+    "tyre-pressure", ("tyre",), informs=True,
     formula="least pressure = reference pressure x (load / rated load) ^ 1.25",
     source="ETRTO relation, exponent 0.8 (secondary); reference pressures 2.5 and 2.9 bar from "
            "memory",
@@ -165,7 +165,7 @@ def tyre_pressure(sheet: Sheet) -> Verdict | None:
 
 
 @check(
-    "tyre-treadwear", ("tyre",),
+    "tyre-treadwear", ("tyre",), informs=True,
     formula="life relative to the reference tyre = grade / 100",
     source="49 CFR 575.104 (secondary pages); usual uses are common practice, no source",
 )

@@ -55,7 +55,7 @@ def circumference(sheet: Sheet) -> Verdict | None:
 
 
 @check(
-    "tyre-gearing", ("tyre",),
+    "tyre-gearing", ("tyre",), informs=True,
     formula="road speed at 1000 /min = 1000 x 60 x circumference / (final drive x gear)",
     source="arithmetic; factor 3.05 of the circumference from memory",
 )

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from kb.kinds.wheel import Obstacle, State
 from kb.shapes import plain
@@ -109,8 +110,13 @@ def _within_stock(sheet: Sheet, mounted: WheelAndTyre) -> bool:
 
 @lru_cache(maxsize=4096)
 def _covers(stock: WheelAndTyre, mounted: WheelAndTyre) -> bool:
-    room = largest_envelope(stock).buffer(_ROUNDING, join_style="mitre")
-    return bool(room.covers(largest_envelope(mounted)))
+    return bool(_room_of(stock).covers(largest_envelope(mounted)))
+
+
+@lru_cache(maxsize=256)
+def _room_of(stock: WheelAndTyre) -> BaseGeometry:
+    """All that the stock tyre and rim may cover, and what rounding may add."""
+    return largest_envelope(stock).buffer(_ROUNDING, join_style="mitre")
 
 
 def _as_stock(sheet: Sheet, aspect: str) -> Verdict:
@@ -258,7 +264,7 @@ def _words(state: str) -> str:
 
 
 @check(
-    "tyre-edges", ("tyre", "wheel"), modifier="spacer",
+    "tyre-edges", ("tyre", "wheel"), modifier="spacer", informs=True,
     formula="inboard = width / 2 + offset - spacer; outboard = width / 2 - offset + spacer",
     source="geometry; sign of the offset from a terminology note (secondary)",
 )

@@ -105,7 +105,7 @@ def behind(sheet: Sheet) -> Toleranced | None:
 
 
 @check(
-    "tyre-dimensions", ("tyre", "wheel"),
+    "tyre-dimensions", ("tyre", "wheel"), informs=True,
     formula="diameter = rim in mm + 2 x rounded section height; width = nominal + 0.4 x (rim - "
             "theoretical rim)",
     source="UN Regulation No. 30, 6.1.1.1 (seen) and 6.1.2, 6.1.4, 6.1.5 (from memory); "

@@ -349,10 +349,14 @@ def test_a_slipped_decimal_point_is_out_of_line_and_a_dear_part_is_not() -> None
 
 
 def test_cars_are_alike_until_a_statement_tells_them_apart() -> None:
-    assert [said(cars) for cars in alike(sound())] == ["tern/t12 2014-2016", "tern/t16 2014-2016"]
-    more = "parts: {hook: {kind: item, name: Hook, price: 5.00 EUR, fits: [{years: 2015}]}}"
-    groups = [said(cars) for cars in alike(sound(more))]
-    assert groups[:2] == ["tern/t12 2014 and 2016", "tern/t12 2015"]
+    both = "tern/t12 2014-2016, tern/t16 2014-2016"
+    assert [said(cars) for cars in alike(sound())] == [both], "nothing is said of their engines"
+    hook = "parts: {hook: {kind: item, name: Hook, price: 5.00 EUR, fits: [{%s}]}}"
+    groups = [said(cars) for cars in alike(sound(hook % "engines: [e16]"))]
+    assert groups == ["tern/t12 2014-2016", "tern/t16 2014-2016"]
+    groups = [said(cars) for cars in alike(sound(hook % "years: 2015"))]
+    assert groups == ["tern/t12 2014 and 2016, tern/t16 2014 and 2016",
+                      "tern/t12 2015, tern/t16 2015"]
 
 
 # -- the demo -----------------------------------------------------------------------------------
