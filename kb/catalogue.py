@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from pathlib import Path
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from msgspec import json
 from pydantic import TypeAdapter, ValidationError
@@ -36,8 +36,7 @@ from kb.statements import Id
 from kb.wording import ID_RULE, found, not_an_id, say_problem
 
 
-@dataclass(frozen=True, slots=True)
-class Origin:
+class Origin(NamedTuple):
     """Where an entry is written down."""
 
     file: str

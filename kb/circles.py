@@ -39,11 +39,24 @@ def _circles(
     field: str, parts: Mapping[str, Part], edges: Iterable[tuple[str, str]], message: str
 ) -> Iterator[Circle]:
     graph: nx.DiGraph[str] = nx.DiGraph()
-    graph.add_edges_from(edges)
+    graph.add_edges_from(_leading_on(list(edges)))
     for group in nx.strongly_connected_components(graph):
         members = tuple(sorted(group & parts.keys()))
         if members and (len(group) > 1 or graph.has_edge(members[0], members[0])):
             yield Circle(field, members, f"{message} ({_round(members)})")
+
+
+def _leading_on(edges: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """The edges that can be in a circle: from where an edge leads no further, none leads back.
+
+    Mostly that is none, which is seen far sooner than a graph is made.
+    """
+    while True:
+        starts = {start for start, _ in edges}
+        left = [edge for edge in edges if edge[1] in starts]
+        if len(left) == len(edges):
+            return edges
+        edges = left
 
 
 def _round(members: tuple[str, ...], most: int = 8) -> str:
@@ -59,16 +72,15 @@ def _each_edges(
     A part that names itself is left out: that is reported where the need stands.
     """
     asking = [(key, need) for key, part in parts.items() for need in part.requires if need.each]
-    for key, need in asking:
-        yield from ((key, target) for target in _targets(need) if target != key)
+    yield from [(key, to) for key, need in asking for to in _targets(need) if to != key]
     rules_asking = [rule for rule in rules.values() if rule.each and rule.when]
-    meant = _Meant(parts)
+    meant = _Meant(parts if rules_asking else {})
     for rule in rules_asking:
         for asker in meant.by(rule.when[0]):
-            yield from ((asker, target) for then in rule.then_any for target in _targets(then))
+            yield from [(asker, to) for then in rule.then_any for to in _targets(then)]
     thens = [then for rule in rules_asking for then in rule.then_any]
-    asked = {selector.kind for selector in (*(need for _, need in asking), *thens)}
-    yield from ((f"kind {part.kind}", key) for key, part in parts.items() if part.kind in asked)
+    if asked := {need.kind for need in (*(need for _, need in asking), *thens)} - {None}:
+        yield from [(f"kind {part.kind}", key) for key, part in parts.items() if part.kind in asked]
 
 
 def _targets(selector: Selector) -> tuple[str, ...]:

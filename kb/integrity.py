@@ -6,6 +6,7 @@ What single statements refer to is checked by `kb.referring`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 from graphlib import CycleError
 from typing import Any
 
@@ -43,7 +44,7 @@ class _Checker(Referring):
         self.circles()
         self.order_circles()
 
-    @property
+    @cached_property
     def currency(self) -> str:
         """The currency of the catalogue."""
         header = self.values.get(("catalog", "catalog"))
@@ -52,10 +53,8 @@ class _Checker(Referring):
     # -- parts ----------------------------------------------------------------------------------
 
     def part(self, part: Part) -> None:
-        for field in ("takes", "clears"):
-            for i, place in enumerate(getattr(part, field)):
-                self.known("place", place, self.names.all_cars.places, (field, i))
-        self.places_once(part)
+        if part.takes or part.clears:
+            self.places(part)
         for part_id, amount in part.contents.items():
             self.known("part", part_id, self.parts, ("contents", part_id))
             self.amount(part_id, amount, ("contents", part_id))
@@ -67,10 +66,11 @@ class _Checker(Referring):
         self.part_with_others(part)
         self.order(part)
 
-    def places_once(self, part: Part) -> None:
+    def places(self, part: Part) -> None:
         for field in ("takes", "clears"):
             places = getattr(part, field)
             for i, place in enumerate(places):
+                self.known("place", place, self.names.all_cars.places, (field, i))
                 if place in places[:i]:
                     self.add((field, i), f"'{place}' is named twice under '{field}'")
 
@@ -94,7 +94,7 @@ class _Checker(Referring):
     def part_with_others(self, part: Part) -> None:
         me = self.entry.id
         for i, need in enumerate(part.requires):
-            if self.plain(need):
+            if self.plain(need, part):
                 continue
             self.need(need, part, ("requires", i))
             if me in need.listed:
@@ -106,7 +106,7 @@ class _Checker(Referring):
                 self.add(("requires", i), "a kit has no units to count 'each' by",
                          "the need on the part in the kit that asks")
         for i, conflict in enumerate(part.conflicts):
-            if self.plain(conflict):
+            if self.plain(conflict, part):
                 continue
             self.conflict(conflict, part, ("conflicts", i))
             if me in conflict.listed:
@@ -205,6 +205,8 @@ class _Checker(Referring):
             moved[line] = relief.direction
 
     def order(self, staged: Staged) -> None:
+        if not (staged.after or staged.before):
+            return
         for field in ("after", "before"):
             for i, order in enumerate(getattr(staged, field)):
                 self.selector(order, None, (field, i))

@@ -27,6 +27,8 @@ _NAMED_OF_CARS = ("variants", "engines", "markets", "equipment", "without")
 """What a limit may name of the cars it is about."""
 _NAMING = frozenset({"part", "parts", "why", "basis", "source"})
 """The fields of a statement that names parts and says no more of them."""
+_COUNTING = _NAMING | {"each", "once"}
+"""The fields of one that says how many, too."""
 
 
 class Referring:
@@ -71,11 +73,13 @@ class Referring:
 
     def applies(self, where: Applies, path: Path) -> None:
         """Each vehicle, variant, engine, market and equipment named has to exist."""
-        if not where.model_fields_set:
+        stated = where.model_fields_set
+        if not stated:
             return
         for i, vehicle in enumerate(where.vehicles):
-            self.known("vehicle", vehicle, self.names.cars, (*path, "vehicles", i))
-        if where.model_fields_set.isdisjoint(_NAMED_OF_CARS):
+            if vehicle not in self.names.cars:
+                self.known("vehicle", vehicle, self.names.cars, (*path, "vehicles", i))
+        if stated.isdisjoint(_NAMED_OF_CARS):
             return
         cars = self.cars_meant(where)
         who = f"{' and '.join(where.vehicles)} has" if where.vehicles else "there is"
@@ -179,15 +183,23 @@ class Referring:
 
     # -- needs and conflicts --------------------------------------------------------------------
 
-    def plain(self, statement: Need | Conflict) -> bool:
+    def plain(self, statement: Need | Conflict, owner: Part) -> bool:
         """Whether a statement of a part only names others that there are, sold by the piece.
 
         Nothing can be wrong with it then; most statements of a large catalogue are such.
         """
-        listed = statement.listed
+        listed, stated = statement.listed, statement.model_fields_set
         return (
-            statement.model_fields_set <= _NAMING and self.by_piece.issuperset(listed)
+            stated <= _COUNTING
+            and (stated <= _NAMING or self._counts_pieces(statement, owner))
+            and self.by_piece.issuperset(listed)
             and self.entry.id not in listed
+        )
+
+    def _counts_pieces(self, statement: Need | Conflict, owner: Part) -> bool:
+        """Whether what a part needs is counted in pieces, and so is the part itself."""
+        return isinstance(statement, Need) and not (
+            statement.amount.unit or owner.pack.unit or owner.contents
         )
 
     def need(self, need: Need, owner: Part | None, path: Path) -> None:

@@ -47,9 +47,9 @@ def text_type(
             return {"type": kind, "description": what, "examples": [example]}
 
     def read(value: Any) -> Any:
-        if isinstance(value, of):
-            return value
         if not isinstance(value, str):
+            if isinstance(value, of):
+                return value
             raise PydanticCustomError("text_due", "{what}", {"what": due})
         try:
             return parse(value)
