@@ -12,6 +12,7 @@ from api.asking import demo_folder
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue, folder_texts, load_texts
 from rules import answers as a
+from rules.audit import audit
 from rules.checking import Verdict, checks
 from rules.checks.moves import STILL
 from rules.engineering.sections import Points
@@ -195,6 +196,18 @@ def test_two_steps_that_take_the_room_together_are_not_done_together() -> None:
     for picks, possible in ((("lamp",), True), (("horn",), True), (("lamp", "horn"), False)):
         answer = package(known, question("t", "w", *picks))
         assert (answer.outcome != "impossible") is possible
+
+
+def test_the_audit_finds_the_part_whose_work_takes_the_room_of_what_it_needs() -> None:
+    lamp = {"kind": "item", "name": "Lamp", "price": "5.00 EUR", "work": [{"step": "bend"}],
+            "requires": [{"part": "t"}, {"part": "w"}]}
+
+    def dead(way: str) -> list[str]:
+        known = car(EDGE, "8 mm", {"lamp": lamp}, bend=step("Bend it", ("5 mm", way)))
+        return [found.entry for found in audit(known).findings if found.code == "dead-part"]
+
+    assert dead("inboard") == ["parts/lamp"]
+    assert dead("outboard") == []
 
 
 def test_the_re_check_finds_work_that_takes_the_room() -> None:
