@@ -215,7 +215,7 @@ class Assembly:
 
     @cached_property
     def _swaps(self) -> Swaps:
-        return Swaps(self.asked.cone, self.problem, self.asked.question.prefer)
+        return Swaps(self.asked, self.problem, self.asked.question.prefer)
 
     # -- the rest -------------------------------------------------------------------------------
 

@@ -13,8 +13,8 @@ from rules.clingo_amounts import Amounts
 from rules.clingo_costs import Costs
 from rules.clingo_program import Program
 from rules.clingo_statements import Statements
-from rules.narrowing import narrowed
 from rules.problem import Choice, NeedInstance, Problem
+from rules.reaching import narrowed
 from rules.reasons import Reasons
 from rules.sat import Sat
 from rules.searching import searched
@@ -36,8 +36,13 @@ def least(
     OutOfTime is raised.
     """
     left = what_is_left(situation, problem, deadline)
-    if left is None:
-        return None
+    return None if left is None else least_of(situation, left, prefer, deadline, bounds)
+
+
+def least_of(
+    situation: Situation, left: Problem, prefer: Order, deadline: float, bounds: Bounds
+) -> Solution | None:
+    """As `least`, of a problem that holds no more than what the picks leave open."""
     best: Solution | None = None
     late: OutOfTime | None = None
     for strategy, share in STRATEGIES:
@@ -133,7 +138,7 @@ class Search:
                 if kind in groups:
                     groups[kind].add(key)
         found.assigned = [
-            (need, _first_alike(need, choice, found.true))
+            (need, _first_alike(self.problem, need, choice, found.true))
             for atom, (need, choice) in self.statements.assigned.items() if atom in holds
         ]
         counts = {
@@ -144,14 +149,28 @@ class Search:
         return found
 
 
-def _first_alike(need: NeedInstance, choice: Choice, true: Set[int]) -> Choice:
-    """The choice a need falls on; where stock parts meet it alike, the first of them: it costs
-    nothing either way, and so does not hang on how the search went.
+def _first_alike(
+    problem: Problem, need: NeedInstance, choice: Choice, true: Set[int]
+) -> Choice:
+    """The choice a need falls on; where others meet it alike, the first of them: it costs nothing
+    either way, and so does not hang on how the search went.
     """
-    if choice.stock_place is None:
-        return choice
-    return next(
+    how = _meets(problem, need, choice)
+    return choice if how is None else next(
         other for other in need.choices
-        if other.stock_place and other.kept == choice.kept and other.literal in true
-        and (other.open is None or other.open in true)
+        if other.literal in true and (other.open is None or other.open in true)
+        and _meets(problem, need, other) == how
     )
+
+
+def _meets(problem: Problem, need: NeedInstance, choice: Choice) -> tuple[object, ...] | None:
+    """How a choice meets a need: the same for those of which it does not matter which one does.
+
+    None where it takes more of a part than there is of it anyway.
+    """
+    if choice.part is None:
+        return ("step",)
+    if choice.stock_place is not None:
+        return ("stock", choice.kept)
+    more = need.each or problem.own_amount(choice.part) < need.amount
+    return None if more else ("part",)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Set
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from threading import Lock
@@ -22,7 +22,9 @@ from kb.errors import OutOfTime
 from rules.asking import Asked
 from rules.cone import NO_WISHES, Cone
 from rules.looking_up import LookUp
-from rules.problem import NeedInstance, Problem
+from rules.problem import Clause, NeedInstance, Problem, late
+from rules.reaching import Reach, Reaching
+from rules.reasons import Reasons
 from rules.sat import Sat
 from rules.situation import Situation
 
@@ -78,13 +80,43 @@ def posed(
         with Sat(cone.problem, asked.reasons, asked.left()) as sat:
             yield Posed(sat, picks, LookUp(cone.problem))
         return
+    with (
+        _kept(asked, {*picks, *beside}) as kept, kept.sat_for(picks, asked.left()) as sat,
+    ):
+        yield Posed(sat, picks, kept.look_up)
+
+
+def left_open(asked: Asked) -> Problem | None:
+    """What the picks leave open of a problem kept with the car.
+
+    None where the question takes a problem of its own: it has more to it than picks, or is
+    impossible. Raises OutOfTime past its deadline.
+    """
+    # Where less mass comes first, it matters what else could be changed on the car.
+    if asked.lazy or asked.question.prefer == "least_mass" or not _is_plain(asked, asked.picks):
+        return None
+    with _kept(asked, asked.picks.keys()) as kept:
+        with kept.sat_for(asked.picks, asked.left()) as sat:
+            if not sat.solve():
+                return None
+        reach = kept.reaching.reach(asked.picks)
+        never = kept.never(reach)
+    left = kept.reaching.narrowed(reach, never)
+    picked = [
+        Clause((left.variables["new", part],), late(asked.reasons.pick, part))
+        for part in sorted(asked.picks)
+    ]
+    return replace(left, clauses=[*picked, *left.clauses])
+
+
+@contextmanager
+def _kept(asked: Asked, parts: Set[str]) -> Iterator[_Kept]:
+    """A kept problem with these parts in it, for this question alone. Raises OutOfTime."""
     shelf = _shelf_of(asked.situation)
     if not shelf.lock.acquire(timeout=asked.left()):
         raise OutOfTime(f"no answer within {asked.question.deadline:g} s")
     try:
-        kept = shelf.problem_with({*picks, *beside})
-        with kept.sat_for(picks, asked.left()) as sat:
-            yield Posed(sat, picks, kept.look_up)
+        yield shelf.problem_with(parts)
     finally:
         shelf.lock.release()
 
@@ -100,7 +132,8 @@ def _is_plain(asked: Asked, picks: Mapping[str, Fraction]) -> bool:
 
 def _amount_matters(at: Situation, part: str, amount: Fraction) -> bool:
     """Whether more is asked for than a part is there for anyway, and it passes that on."""
-    return amount > max(at.units(part), 1) and any(n.each for n in at.parts[part].requires)
+    least = 0 if at.parts[part].pack.unit else 1
+    return amount > max(at.units(part), least) and any(n.each for n in at.parts[part].requires)
 
 
 class _Kept:
@@ -110,7 +143,7 @@ class _Kept:
         with no_collection():
             cone = Cone(situation, {}, {})
             cone.enter(sorted(parts))
-        self.problem, self.asked = cone.problem, parts
+        self.at, self.problem, self.asked = situation, cone.problem, parts
         self.parts = {part for part, _ in self.problem.new_parts()}
         self.sat = Sat(self.problem, cone.say)
         self.usable = True
@@ -120,11 +153,31 @@ class _Kept:
         """Where to look in the problem."""
         return LookUp(self.problem)
 
+    @cached_property
+    def reaching(self) -> Reaching:
+        """What tells what some picks can reach of the problem."""
+        return Reaching(self.problem)
+
+    @cached_property
+    def _following(self) -> Sat:
+        """A solver that never searches: what follows at once does not hang on what was asked."""
+        return Sat(self.problem, Reasons(self.at))
+
+    def never(self, reach: Reach) -> frozenset[int]:
+        """What no package holds, as far as that follows without a search."""
+        self._following.start(0.0, [
+            *self._picked(reach.picks), *[-variable for variable in reach.outside],
+        ])
+        return self._following.ruled_out()
+
+    def _picked(self, picks: Iterable[str]) -> list[int]:
+        return [self.problem.variables["new", part] for part in picks]
+
     @contextmanager
     def sat_for(self, picks: Iterable[str], deadline: float) -> Iterator[Sat]:
         """The solver, holding to the picks. What took it long is not used again."""
         self.usable = False
-        self.sat.start(deadline, [self.problem.variables["new", part] for part in picks])
+        self.sat.start(deadline, self._picked(picks))
         try:
             yield self.sat
             self.usable = self.sat.timer is None

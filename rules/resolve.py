@@ -16,7 +16,7 @@ from rules.naming import baseline_ref, catalog_ref, clash_of
 from rules.solution import Solution
 from rules.verify import verify
 from rules.ways_out import bounds_of, ways_out
-from rules.whole_car import least_package
+from rules.whole_car import least_for
 
 MOST_CLASHES = 4
 SHARE = 0.5
@@ -31,7 +31,7 @@ def package(catalogue: Catalogue, question: a.Question) -> a.Package:
     FaultyAnswer when the independent re-check finds fault.
     """
     asked = ask(catalogue, question)
-    solution = least_package(asked.cone, question.prefer, asked.left(), bounds_of(question))
+    solution = least_for(asked, question.prefer, asked.left(), bounds_of(question))
     return impossible(asked) if solution is None else checked(asked, solution)
 
 

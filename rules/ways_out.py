@@ -22,7 +22,7 @@ from rules.clashes import Switched
 from rules.naming import money
 from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Solution
-from rules.whole_car import least_package
+from rules.whole_car import least_for
 
 MOST_RIVALS = 12
 """So many parts of its kind are tried in place of a pick."""
@@ -157,7 +157,7 @@ def _after(asked: Asked, changes: Iterable[a.Change]) -> a.Question:
 def _solved(asked: Asked, question: a.Question) -> Solution | None:
     """The least package of another question, in the time of this one. Raises OutOfTime."""
     again = ask(asked.catalogue, question)
-    return least_package(again.cone, question.prefer, asked.left(), bounds_of(question))
+    return least_for(again, question.prefer, asked.left(), bounds_of(question))
 
 
 # -- what to give up --------------------------------------------------------------------------

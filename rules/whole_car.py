@@ -9,22 +9,40 @@ as unknown with any other package.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Set
+from collections.abc import Callable, Iterable, Set
 from dataclasses import replace
 from time import monotonic
 
 from kb.errors import OutOfTime
+from rules.asking import Asked
 from rules.checking import checks
 from rules.combining import Combined, judge
-from rules.cone import Cone
-from rules.least import Search, least, what_is_left
+from rules.cone import NO_WISHES, Cone
+from rules.least import Search, least, least_of, what_is_left
+from rules.posed import left_open
 from rules.problem import Problem
 from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_to_money
+from rules.wishes import Wishes
 
 DECISIVE = ("does_not_fit", "fits_with_work")
 
 Solve = Callable[[Situation, Problem, Order, float, Bounds], Solution | None]
+
+
+def least_for(
+    asked: Asked, prefer: Order, deadline: float, bounds: Bounds = NO_BOUNDS
+) -> Solution | None:
+    """The least package for a question within bounds, or None when there is none.
+
+    Raises OutOfTime past the deadline (seconds) when no package that passes was found.
+    """
+    ends = monotonic() + deadline
+    if (left := left_open(asked)) is not None:
+        solution = least_of(asked.situation, left, prefer, deadline, bounds)
+        if solution is None or not failings(asked.situation, solution):
+            return solution
+    return least_package(asked.cone, prefer, ends - monotonic(), bounds)
 
 
 def least_package(
@@ -59,12 +77,11 @@ def least_package(
 class Swaps:
     """What packages come to in money when some of what was chosen is swapped for something else.
 
-    The search is set up once for all swaps. `left` is what the picks leave open of the problem of
-    `cone`, which may grow.
+    The search is set up once for all swaps. `left` is what the picks leave open.
     """
 
-    def __init__(self, cone: Cone, left: Problem, prefer: Order) -> None:
-        self.cone, self.levels = cone, levels_to_money(prefer)
+    def __init__(self, asked: Asked, left: Problem, prefer: Order) -> None:
+        self.asked, self.levels = asked, levels_to_money(prefer)
         self._left: Problem | None = left
         self._search: Search | None = None
 
@@ -74,24 +91,41 @@ class Swaps:
         Raises OutOfTime past the deadline (seconds) when that was not proven.
         """
         ends = monotonic() + deadline
-        variables = self.cone.problem.variables
-        assume = (variables["new", other], -variables["new", part])
         while (search := self._set_up()) is not None:
+            known = search.problem.known
+            new, old = known("new", other), known("new", part)
+            if new is None:
+                break
+            assume = (new,) if old is None else (new, -old)
             solution = search.least(max(ends - monotonic(), 0.0), assume)
             if solution is None:
                 break
             if not solution.proven:
                 raise OutOfTime(f"not proven within {deadline:g} s")
-            if not let_in(self.cone, solution.new, solution.stays):
+            if not self._let_in(solution):
                 return solution.costs["money"]
-            self._left = what_is_left(self.cone.at, self.cone.problem, ends - monotonic())
+            cone = self.asked.cone
+            self._left = what_is_left(cone.at, cone.problem, ends - monotonic())
             self._search = None
         return None
 
     def _set_up(self) -> Search | None:
         if self._search is None and self._left is not None:
-            self._search = Search(self.cone.at, self._left, self.levels)
+            self._search = Search(self.asked.situation, self._left, self.levels)
         return self._search
+
+    def _let_in(self, solution: Solution) -> bool:
+        """Let what a package fails into the problem of the question. True if any was new."""
+        if not failings(self.asked.situation, solution, self.asked.wishes):
+            return False
+        return let_in(self.asked.cone, solution.new, solution.stays)
+
+
+def failings(
+    situation: Situation, solution: Solution, wishes: Wishes = NO_WISHES
+) -> list[Combined]:
+    """What the checks of the whole car have against a package, or ask for in it."""
+    return _failings(situation, wishes, solution.new, solution.problem.displacers, solution.stays)
 
 
 def let_in(cone: Cone, new: Set[str], stays: Set[str]) -> bool:
@@ -99,25 +133,37 @@ def let_in(cone: Cone, new: Set[str], stays: Set[str]) -> bool:
 
     `new` are the parts added to it, `stays` the places whose stock part stays.
     """
-    decisive = (*DECISIVE, "not_known") if cone.wishes.certain_only else DECISIVE
-    news = [
-        cone.admit(combined) for combined in _judged(cone, new, stays)
-        if combined.verdict.verdict in decisive
-        or combined.verdict.needs or combined.verdict.spoilt_by
-    ]
-    return any(news)
+    places = cone.problem.displacers
+    failed = _failings(cone.at, cone.wishes, new, places, stays)
+    admitted = [cone.admit(found) for found in failed]
+    return any(admitted)
 
 
 def unknown_of_the_whole(cone: Cone, solution: Solution) -> frozenset[str]:
     """What has to be measured before the checks of the whole car can judge a package."""
     return frozenset(
         "; ".join(combined.verdict.measure)
-        for combined in _judged(cone, solution.new, solution.stays)
+        for combined in _judged(cone.at, solution.new, cone.problem.displacers, solution.stays)
         if combined.verdict.verdict == "not_known"
     )
 
 
-def _judged(cone: Cone, new: Set[str], stays: Set[str]) -> list[Combined]:
-    """The checks of the whole car of what will be on it."""
+def _failings(
+    situation: Situation, wishes: Wishes, new: Set[str], places: Iterable[str], stays: Set[str]
+) -> list[Combined]:
+    decisive = (*DECISIVE, "not_known") if wishes.certain_only else DECISIVE
+    return [
+        combined for combined in _judged(situation, new, places, stays)
+        if combined.verdict.verdict in decisive
+        or combined.verdict.needs or combined.verdict.spoilt_by
+    ]
+
+
+def _judged(
+    situation: Situation, new: Set[str], places: Iterable[str], stays: Set[str]
+) -> list[Combined]:
+    """The checks of the whole car of what will be on it. `places` are those whose stock part may
+    come off, `stays` those where it does not.
+    """
     of_the_whole = [check for check in checks().values() if check.whole_car]
-    return list(judge(cone.at, sorted(new), cone.problem.displacers.keys() - stays, of_the_whole))
+    return list(judge(situation, sorted(new), {*places} - stays, of_the_whole))

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from kb.catalogue import Catalogue, load
 from rules import posed
-from rules.answers import Item, Needed, Question
+from rules.answers import Item, Needed, Package, Preference, Question
 from rules.needed import needed
+from rules.resolve import package
 from tests.support.small_catalogues import Scenario, scenarios
 
 PARTS = (
@@ -22,6 +24,13 @@ CAR = Question(vehicle="quernby", year=2017, variant="q16", deadline=60)
 
 def answers(catalogue: Catalogue, parts: Iterable[str], question: Question) -> dict[str, Needed]:
     return {part: needed(catalogue, part, question) for part in parts}
+
+
+def package_alone(catalogue: Catalogue, question: Question) -> Package:
+    """The package from a problem of the question's own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("rules.whole_car.left_open", lambda asked: None)
+        return package(catalogue, question)
 
 
 def keep(monkeypatch: pytest.MonkeyPatch, *, all_of_them: bool) -> None:
@@ -79,3 +88,37 @@ def test_carts_of_parts_that_were_asked_about_apart_are_answered_alike(
         met = load("demo_catalog")
         answers(met, PARTS, CAR)
         assert [answers(met, PARTS, cart) for cart in carts] == alone
+
+
+CARTS = (
+    ("caliper-cairn", "wheel-corrie-16"),
+    ("damper-grit-f", "clip-hose", "kit-rear-fold"),
+    ("gearbox-heavy", "flywheel-p20-steel", "tyre-kerbline-16"),
+    ("kit-front-tor-late", "sensor-snap-433", "hose-f-braid-bubble", "threadlock"),
+    ("disc-266-vent", "pad-holm-road"),
+)
+
+
+@pytest.mark.parametrize("prefer", ["least_cost", "least_work"])
+def test_a_package_is_the_same_from_a_kept_problem(prefer: Preference) -> None:
+    catalogue = load("demo_catalog")
+    for parts in CARTS:
+        picks = tuple(Item(part=part) for part in parts)
+        question = CAR.model_copy(update={"picks": picks, "prefer": prefer})
+        assert package(catalogue, question) == package_alone(catalogue, question), parts
+
+
+@settings(
+    deadline=None, max_examples=150, derandomize=True, database=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
+)
+@given(scenarios())
+def test_small_catalogues_give_the_same_package_whatever_is_kept(scenario: Scenario) -> None:
+    question = replace(scenario, on_hand=()).question()
+    alone = package_alone(scenario.catalogue(), question)
+    with pytest.MonkeyPatch.context() as patch:
+        keep(patch, all_of_them=True)
+        fresh, used = scenario.catalogue(), scenario.catalogue()
+        assert package(fresh, question) == alone
+        answers(used, used.parts, question.model_copy(update={"picks": ()}))
+        assert package(used, question) == alone
