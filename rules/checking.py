@@ -37,8 +37,8 @@ class Verdict:
 
     `aspect` tells apart several verdicts of one check, such as one per obstacle. `margin`,
     `required` and `worst_case` are in `unit`. `work` lists steps of which any one relieves a
-    shortage, `spoilt_by` steps that may not be done, since they leave too little room. `needs` are
-    parts the combination asks for. `measure` says what is missing.
+    shortage, `spoilt_by` steps that may not be done, since they leave too little room: one alone,
+    or two together. `needs` are parts the combination asks for. `measure` says what is missing.
     """
 
     check: str
@@ -54,7 +54,7 @@ class Verdict:
     source: str = ""
     basis: Basis = "computed"
     work: tuple[str, ...] = ()
-    spoilt_by: tuple[str, ...] = ()
+    spoilt_by: tuple[tuple[str, ...], ...] = ()
     needs: tuple[Need, ...] = ()
     measure: tuple[str, ...] = ()
     overrules: Verdict | None = None
@@ -67,9 +67,9 @@ class Verdict:
 
 
 class After(NamedTuple):
-    """A gap after a work step that moves what is in the way; both numbers as in a verdict."""
+    """A gap after work that moves what is in the way, one step or two; numbers as in a verdict."""
 
-    step: str
+    steps: tuple[str, ...]
     nominal: float
     worst: float
 
@@ -173,21 +173,27 @@ class Sheet:
 
         It fits when the worst case still leaves what is required, and does not when even the
         nominal gap is short. In between the tolerances decide, so the real gap is to be measured.
-        `after` are the gaps that work steps leave: where one is enough, it fits with that work; a
-        step that takes room and leaves too little may not be done.
+        `after` are the gaps that work leaves: where one step is enough, it fits with that work;
+        what takes room and leaves too little may not be done.
         """
         said = f"{between}: {nominal:.1f} {unit}, worst case {worst:.1f}, required {required:.1f}"
-        work = tuple(gap.step for gap in after if gap.worst >= required > worst)
+        work = tuple(
+            gap.steps[0] for gap in after if len(gap.steps) == 1 and gap.worst >= required > worst
+        )
         settled = worst >= required or bool(work)
         spoilt_by = tuple(
-            gap.step for gap in after
-            if gap.worst < worst and (gap.worst if settled else gap.nominal) < required
+            gap.steps for gap in after
+            if (gap.worst < worst or not set(work).isdisjoint(gap.steps))
+            and (gap.worst if settled else gap.nominal) < required
         )
         details: dict[str, Any] = {
             "margin": nominal, "worst_case": worst, "required": required, "unit": unit,
             "aspect": aspect, "spoilt_by": spoilt_by,
         }
-        told = [gap for gap in after if worst < required or gap.step in spoilt_by]
+        told = [
+            gap for gap in after
+            if gap.steps in spoilt_by or (worst < required and len(gap.steps) == 1)
+        ]
         then = "".join(self._said_after(gap, required, unit) for gap in told)
         if worst >= required:
             return self.verdict("fits", said + then, **details)
@@ -199,10 +205,10 @@ class Sheet:
         return self.verdict("does_not_fit", said + then, **details)
 
     def _said_after(self, gap: After, required: float, unit: str) -> str:
-        name, left = self.catalogue.work[gap.step].name, f"{gap.nominal:.1f} {unit}"
-        self.note(f"gap after '{name}'", f"{left}, worst {gap.worst:.1f} {unit}")
-        only = "" if gap.worst >= required else "only "
-        return f"; after '{name}' {only}{left}, worst case {gap.worst:.1f}"
+        names = " and ".join(f"'{self.catalogue.work[step].name}'" for step in gap.steps)
+        left, only = f"{gap.nominal:.1f} {unit}", "" if gap.worst >= required else "only "
+        self.note(f"gap after {names}", f"{left}, worst {gap.worst:.1f} {unit}")
+        return f"; after {names} {only}{left}, worst case {gap.worst:.1f}"
 
     def verdict(self, verdict: FitVerdict, says: str, **details: Any) -> Verdict:
         """A verdict with everything read so far written down."""

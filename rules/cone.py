@@ -60,8 +60,8 @@ class Cone:
         self.opened: set[str] = set()
         self.touched: set[str] = set()
         self.steps: set[str] = set()
-        self.barred: dict[str, list[tuple[list[int], Reason]]] = {}
-        """Work steps and what they may not be done beside, each as a clause without the step."""
+        self.barred: dict[str, list[tuple[tuple[str, ...], list[int], Reason]]] = {}
+        """For each step: what it is barred with, what that is barred beside, and why."""
         self.needs, self.conflicts = Needs(self), Conflicts(self)
         self.rules, self.checks = Rules(self), Checks(self)
         for part in self.problem.picks:
@@ -182,15 +182,20 @@ class Cone:
             for conflict in work.conflicts:
                 self.conflicts.stated_by(conflict, owner, None, variable)
             self.conflicts.against(owner, variable)
-            for denied, reason in self.barred.get(step, ()):
-                self.clause((*denied, -variable), reason)
+            for barred in self.barred.get(step, ()):
+                self._bar(*barred)
         return variable
 
-    def bar(self, step: str, denied: list[int], reason: Reason) -> None:
-        """Rule out a work step where all that `denied` denies is there, if it ever enters."""
-        self.barred.setdefault(step, []).append((denied, reason))
-        if step in self.steps:
-            self.clause((*denied, -self.problem.variable("step", step)), reason)
+    def bar(self, steps: tuple[str, ...], denied: list[int], reason: Reason) -> None:
+        """Rule out work where all that `denied` denies is there, once all of it is inside."""
+        for step in steps:
+            self.barred.setdefault(step, []).append((steps, denied, reason))
+        self._bar(steps, denied, reason)
+
+    def _bar(self, steps: tuple[str, ...], denied: list[int], reason: Reason) -> None:
+        if self.steps.issuperset(steps):
+            not_done = [-self.problem.variable("step", step) for step in steps]
+            self.clause((*denied, *not_done), reason)
 
     def unknown(self, missing: Sequence[str]) -> int:
         """A variable that holds when the package rests on a measurement not taken yet."""

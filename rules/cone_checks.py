@@ -106,8 +106,8 @@ class Checks:
             steps = [(step, self.cone.step(step)) for step in verdict.work]
             key, owner = _judgement_key(members, axle, verdict), node("part", members[0].part)
             self.cone.needs.steps(key, owner, literals, unless, steps, reason)
-        for step in verdict.spoilt_by:
-            self.cone.bar(step, denied, reason)
+        for work in verdict.spoilt_by:
+            self.cone.bar(work, denied, reason)
         if verdict.needs:
             self._needs(members, axle, verdict, literals, unless)
 

@@ -142,7 +142,10 @@ class Decisions:
 
 def limits(verdict: Verdict) -> bool:
     """Whether a verdict limits what is possible. What is not known is still to be measured."""
-    return verdict.verdict in ("does_not_fit", "fits_with_work") or bool(verdict.needs)
+    return (
+        verdict.verdict in ("does_not_fit", "fits_with_work")
+        or bool(verdict.needs or verdict.spoilt_by)
+    )
 
 
 class _Run:

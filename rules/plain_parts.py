@@ -5,19 +5,16 @@ parts of a shop are of this sort, and packages of them alone are found without a
 
 - *Harmless* ones sit nowhere, clash with nothing, and ask only for what is harmless. All of them
   at once go with every package on a car, so what asks for one of them has it.
-- Of the others, one with what it asks for, beside all harmless ones and the car as it is, is a
-  package if these do not clash with each other and nothing leans on what they displace.
-
-Both are on the safe side: of a part that is not shown to be in a package nothing is said.
+- The others make up packages among themselves (`rules.teams`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Set
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
 
 from kb.catalogue import Catalogue
 from kb.entries import Part, Work
-from kb.statements import Need, Selector
+from kb.statements import Need, Selector, When
 from rules.checking import checks
 from rules.everywhere import stock_anywhere
 from rules.situation import Situation
@@ -51,11 +48,12 @@ class PlainParts:
             key for key in self._plain if not self.parts[key].takes and key not in self.clashes
         }
         """Parts that are harmless wherever they go, if all they ask for is."""
+        self._asked: dict[str, tuple[tuple[tuple[str, ...], When | None], ...]] = {}
+        everyones = (
+            key for key in self._mild if not (self.parts[key].fits or self.parts[key].contents)
+        )
         self._always = _served(
-            {key for key in self._mild if not (self.parts[key].fits or self.parts[key].contents)},
-            frozenset(), lambda key, harmless: all(
-                self.is_met(need, harmless) for need in self.parts[key].requires
-            ),
+            {key: [names for names, _ in self._asks(key)] for key in everyones}, frozenset()
         )
         """Parts that are harmless on every car."""
 
@@ -65,88 +63,70 @@ class PlainParts:
                 self.clashes.setdefault(key, set()).add(other)
                 self.clashes.setdefault(other, set()).add(key)
 
+    def is_plain(self, part: str) -> bool:
+        """Whether a part is plain."""
+        return part in self._plain
+
     def is_met(self, selector: Selector, there: Set[str]) -> bool:
         """Whether one of the parts that a selector names is among some that are there."""
+        return not there.isdisjoint(self._names(selector))
+
+    def _names(self, selector: Selector) -> tuple[str, ...]:
+        """The parts by name that are what a selector asks for."""
         if selector.at is not None or selector.fitted is True:
-            return False
-        unit = selector.amount.unit if isinstance(selector, Need) else None
-        return any(
-            part in there and unit in (None, self.parts[part].pack.unit)
-            for part in selector.listed
-        )
+            return ()
+        named = selector.listed
+        if not isinstance(selector, Need):
+            return named
+        unit = selector.amount.unit
+        return tuple([part for part in named if self.parts[part].pack.unit == unit])
+
+    def asked(self, at: Situation, key: str) -> Iterator[tuple[str, ...]]:
+        """For all that a part asks for on a car, the parts of which one has to be there."""
+        for names, when in self._asks(key):
+            if when is None or at.holds(when):
+                yield names
+        for inner in self.parts[key].contents:
+            if not at.refusal(inner):
+                yield (inner,)
+
+    def _asks(self, key: str) -> tuple[tuple[tuple[str, ...], When | None], ...]:
+        known = self._asked.get(key)
+        if known is None:
+            known = self._asked[key] = tuple([
+                (self._names(need), need.when if need.when.model_fields_set else None)
+                for need in self.parts[key].requires
+            ])
+        return known
 
     def harmless(self, at: Situation, on_car: Iterable[str]) -> frozenset[str]:
         """The parts that are harmless on a car; `on_car` are all that can matter there."""
-        def is_served(key: str, harmless: Set[str]) -> bool:
-            part = self.parts[key]
-            return all(
-                self.is_met(need, harmless) or not at.holds(need.when) for need in part.requires
-            ) and all(inner in harmless or at.refusal(inner) for inner in part.contents)
-
         mild = [part for part in on_car if part in self._mild and part not in self._always]
-        return _served({part for part in mild if not at.refusal(part)}, self._always, is_served)
-
-    def teams(self, at: Situation, parts: Iterable[str], harmless: Set[str]) -> set[str]:
-        """Parts, of these and others, that are in a package of plain parts on a car."""
-        found: set[str] = set()
-        if not all(self._is_kept(at, rule, harmless) for rule in at.always):
-            return found
-        for part in parts:
-            if part not in found and self._may_join(at, part, set()):
-                found |= self._team(at, part, harmless)
-        return found
-
-    def _is_kept(self, at: Situation, rule_id: str, harmless: Set[str]) -> bool:
-        """Whether a rule that holds on every package is kept without a search."""
-        rule = at.catalogue.rules[rule_id]
-        return at.stock_meets(rule) or any(self.is_met(then, harmless) for then in rule.then_any)
-
-    def _team(self, at: Situation, first: str, harmless: Set[str]) -> set[str]:
-        """A part with what it asks for; empty where that is not found at once."""
-        team, queue = {first}, [first]
-        while queue:
-            for choices in self._asked(at, queue.pop(), harmless):
-                if team.isdisjoint(choices):
-                    joins = next((c for c in choices if self._may_join(at, c, team)), None)
-                    if joins is None:
-                        return set()
-                    team.add(joins)
-                    queue.append(joins)
-        return team
-
-    def _asked(self, at: Situation, key: str, harmless: Set[str]) -> Iterator[Collection[str]]:
-        """For all that a part asks for and that is not harmless, the parts that would do."""
-        part = self.parts[key]
-        for need in part.requires:
-            if not self.is_met(need, harmless) and at.holds(need.when):
-                yield [p for p in need.listed if self.is_met(need, {p})]
-        for inner in part.contents:
-            if inner not in harmless and not at.refusal(inner):
-                yield (inner,)
-
-    def _may_join(self, at: Situation, key: str, team: Set[str]) -> bool:
-        """Whether a part goes on the car beside these."""
-        if key not in self._plain or at.refusal(key):
-            return False
-        takes, clashes = self.parts[key].takes, self.clashes.get(key, ())
-        return (
-            not any(place in at.dependents or place in at.stock_rules for place in takes)
-            and team.isdisjoint(clashes)
-            and (not takes or all(set(takes).isdisjoint(self.parts[p].takes) for p in team))
-        )
+        asked = {part: list(self.asked(at, part)) for part in mild if not at.refusal(part)}
+        return _served(asked, self._always)
 
 
 def _served(
-    parts: set[str], more: frozenset[str], is_served: Callable[[str, Set[str]], bool]
+    asked: Mapping[str, Sequence[tuple[str, ...]]], more: frozenset[str]
 ) -> frozenset[str]:
-    """These parts and more, without those that are not served by what is left."""
-    found = {*parts, *more}
-    while True:
-        harmful = [part for part in parts if not is_served(part, found)]
-        if not harmful:
-            return frozenset(found)
-        found.difference_update(harmful)
-        parts.difference_update(harmful)
+    """These parts and more, but for those that ask for something that is not among what is left.
+
+    Per part, for all it asks for the parts that would do.
+    """
+    found = {*asked, *more}
+    askers: dict[str, list[str]] = {}
+    for part, asks in asked.items():
+        for names in asks:
+            for name in names:
+                if name in asked:
+                    askers.setdefault(name, []).append(part)
+    queue = list(asked)
+    while queue:
+        part = queue.pop()
+        if part in found and any(map(found.isdisjoint, asked[part])):
+            found.remove(part)
+            queue += askers.get(part, ())
+    return frozenset(found)
 
 
 def _is_plain(part: Part) -> bool:

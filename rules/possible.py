@@ -21,6 +21,7 @@ from rules.plain_parts import PlainParts
 from rules.possible_cone import PossibleCone
 from rules.sat import clauses
 from rules.situation import Situation
+from rules.teams import Teams
 
 
 def impossible_parts(catalogue: Catalogue, baseline: Baseline) -> frozenset[str]:
@@ -63,7 +64,7 @@ class _Search:
     def _visit(self, at: Situation, on_car: Sequence[str]) -> None:
         """Clear the parts that some package on a car holds; `on_car` are all that can matter."""
         harmless = self.plain.harmless(at, on_car)
-        self.left -= self.plain.teams(at, (p for p in on_car if p in self.left), harmless)
+        self.left -= Teams(self.plain, at, harmless).members(p for p in on_car if p in self.left)
         cone = PossibleCone(at, self.plain, harmless)
         asked = [p for p in on_car if p in self.left and p not in harmless and not at.refusal(p)]
         stock = {p for p in asked if p in at.stock_places and not at.buyable(p)}

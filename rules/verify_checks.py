@@ -69,14 +69,14 @@ class Checks:
                     yield f"{names} does not pass '{check.name}'"
                 elif verdict == "fits_with_work" and self.scene.steps.isdisjoint(work):
                     yield f"{names} passes '{check.name}' only with work not in the package"
-                elif not self.scene.steps.isdisjoint(spoilt_by):
+                elif any(map(self.scene.steps.issuperset, spoilt_by)):
                     yield f"{names} does not pass '{check.name}' after work in the package"
                 elif verdict == "not_known" and self.scene.certain:
                     yield f"{names}: '{check.name}' is not known, yet the package is complete"
 
     def _judged(
         self, check: Check, things: Sequence[There], axle: Axle | None
-    ) -> list[tuple[str, tuple[str, ...], tuple[str, ...]]]:
+    ) -> list[tuple[str, tuple[str, ...], tuple[tuple[str, ...], ...]]]:
         """Verdict, work and work ruled out by each aspect of a check; a trial fit outranks it."""
         computed = self.run(check, things, axle)
         for trial in self.car.trials:

@@ -161,8 +161,9 @@ class _Drawn:
         for move in moves_of(self.sheet, near.key):
             after = self._after(near, move)
             helps = not self.scene.possible and after.gap.worst >= self.required
-            if move.step in done or helps:
-                work = self.scene.known.work[move.step]
+            (step,) = move.steps
+            if step in done or helps:
+                work = self.scene.known.work[step]
                 yield Relief(work.name, work.effect, move.said, after)
 
     def _after(self, near: Near, move: Move) -> Near:

@@ -20,12 +20,12 @@ _UNIT: dict[Direction, tuple[int, int]] = {
 
 
 class Move(NamedTuple):
-    """Where a work step leaves an obstacle, mm from where it was.
+    """Where work leaves an obstacle, mm from where it was.
 
     `outboard` and `from_axis` as in an outline; `tolerance` is how far off it may be either way.
     """
 
-    step: str
+    steps: tuple[str, ...]
     outboard: float = 0.0
     from_axis: float = 0.0
     tolerance: float = 0.0
@@ -44,12 +44,19 @@ class Move(NamedTuple):
         )
         return " and ".join(f"{abs(by):g} mm {way}" for by, way in ways if by)
 
+    def then(self, other: Move) -> Move:
+        """Both done, one after the other."""
+        return Move(
+            self.steps + other.steps, self.outboard + other.outboard,
+            self.from_axis + other.from_axis, self.tolerance + other.tolerance,
+        )
+
     def of(self, corners: Points) -> Points:
         """The corners after the work."""
         return tuple((x + self.outboard, y + self.from_axis) for x, y in corners)
 
 
-STILL = Move("")
+STILL = Move(())
 """No work: everything stays where it is."""
 
 
@@ -65,7 +72,7 @@ def moves_of(sheet: Sheet, obstacle: str) -> Iterator[Move]:
             from_axis += y * relief.by.value
             tolerance = max(tolerance, relief.by.tolerance)
         else:
-            yield Move(step, outboard, from_axis, tolerance)
+            yield Move((step,), outboard, from_axis, tolerance)
 
 
 def without_direction(sheet: Sheet, obstacle: str) -> Iterator[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from itertools import combinations
 from typing import NamedTuple
 
 import shapely
@@ -138,7 +139,7 @@ def _judge(
     for state, gap in gaps.items():
         sheet.note(f"gap at {_words(state)}", f"{gap.nominal:.1f} mm, worst {gap.worst:.1f} mm")
     required = sheet.limit("tyre_room").value
-    after = list(_after_work(sheet, mounted, key, obstacle, _least(gaps).worst - required))
+    after = _after_work(sheet, mounted, key, obstacle, _least(gaps).worst, required)
     return _verdict(sheet, key, obstacle, gaps, required, after, inside=inside)
 
 
@@ -148,19 +149,28 @@ def _least(gaps: dict[str, Clearance]) -> Clearance:
 
 
 def _after_work(
-    sheet: Sheet, mounted: WheelAndTyre, key: str, obstacle: Obstacle, spare: float
-) -> Iterator[After]:
-    """The gap after each work step that can change the verdict, in the state that leaves least.
+    sheet: Sheet, mounted: WheelAndTyre, key: str, obstacle: Obstacle, worst: float, required: float
+) -> list[After]:
+    """The gap after work that can change the verdict, in the state that leaves least.
 
-    `spare` is what the worst case has over what is required. A gap changes by no more than the
-    obstacle moves, so a step that moves it by less cannot take that.
+    A gap changes by no more than the obstacle moves, so work that moves it less than there is to
+    spare takes nothing. Two steps count where it fits as it is, or with one of them: what both do
+    may spoil that.
     """
-    for move in moves_of(sheet, key):
-        if spare < move.reach:
-            yield After(move.step, *_least({
-                seen.state: gap_of(mounted, seen, obstacle, move)
-                for seen in states_of(sheet, obstacle, move)
-            }))
+    def after(move: Move) -> After:
+        return After(move.steps, *_least({
+            seen.state: gap_of(mounted, seen, obstacle, move)
+            for seen in states_of(sheet, obstacle, move)
+        }))
+
+    spare, moves = worst - required, list(moves_of(sheet, key))
+    alone = [after(move) for move in moves if spare < move.reach]
+    relied_on = {gap.steps for gap in alone if gap.worst >= required}
+    both = [
+        one.then(other) for one, other in combinations(moves, 2)
+        if spare >= 0 or relied_on.intersection((one.steps, other.steps))
+    ]
+    return [*alone, *(after(move) for move in both if spare < move.reach)]
 
 
 def gap_of(

@@ -28,6 +28,7 @@ from rules.plain_parts import PlainParts
 from rules.possible import impossible_parts, never_possible
 from rules.sat import Sat
 from rules.situation import Situation, situation_of
+from rules.teams import Teams
 from tests.bench.packages import package_texts
 from tests.bench.shop import dead_parts, shop_texts
 from tests.support.dice import SeededDice
@@ -98,7 +99,7 @@ def test_random_shops_show_what_they_are_for() -> None:
             harmless = plain.harmless(at, on_car)
             shown += Counter({
                 "group": 1, "harmless": len(harmless), "car": len(group),
-                "team": len(plain.teams(at, on_car, harmless) - harmless),
+                "team": len(Teams(plain, at, harmless).members(on_car)),
             })
         never_possible(shop, baselines(shop))
         shown += Counter({"dead everywhere": len(dead), "shared": decisions_of(shop).shared})

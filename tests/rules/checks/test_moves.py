@@ -12,11 +12,13 @@ from api.asking import demo_folder
 from kb.baseline import find_baseline
 from kb.catalogue import Catalogue, folder_texts, load_texts
 from rules import answers as a
+from rules.audit import audit
 from rules.checking import Verdict, checks
 from rules.checks.moves import STILL
 from rules.engineering.sections import Points
 from rules.engineering.tolerance import plus_minus
 from rules.engineering.wheel_room import WheelAndTyre, largest_envelope, room_clearance
+from rules.possible import impossible_parts
 from rules.resolve import package
 from rules.situation import Member, situation_of
 from rules.verify import verify
@@ -171,7 +173,7 @@ def shop(way: str) -> Catalogue:
 
 def test_work_that_takes_the_room_goes_with_nothing_that_needs_it() -> None:
     found = verdict(shop("inboard"), "tyre-room", "t", "w")
-    assert (found.verdict, found.spoilt_by) == ("fits", ("bend",))
+    assert (found.verdict, found.spoilt_by) == ("fits", (("bend",),))
     assert "after 'Bend it' only 11.8 mm, worst case 7.7" in found.says
     answer = package(shop("inboard"), question("t", "w", "lamp"))
     assert answer.outcome == "impossible"
@@ -179,6 +181,33 @@ def test_work_that_takes_the_room_goes_with_nothing_that_needs_it() -> None:
     assert any("after 'Bend it' only 11.8 mm" in text for text in texts)
     assert package(shop("inboard"), question("t", "w")).outcome != "impossible"
     assert package(shop("outboard"), question("t", "w", "lamp")).outcome != "impossible"
+
+
+def test_two_steps_that_take_the_room_together_are_not_done_together() -> None:
+    # Each alone leaves 9.66 mm, both 6.66; 8 are required.
+    parts = {
+        name: {"kind": "item", "name": name, "price": "5.00 EUR", "work": [{"step": work}]}
+        for name, work in (("lamp", "bend"), ("horn", "fold"))
+    }
+    steps = {name: step(name.title(), ("3 mm", "inboard")) for name in ("bend", "fold")}
+    known = car(EDGE, "8 mm", parts, **steps)
+    found = verdict(known, "tyre-room", "t", "w")
+    assert (found.verdict, found.spoilt_by) == ("fits", (("bend", "fold"),))
+    assert "after 'Bend' and 'Fold' only 10.8 mm, worst case 6.7" in found.says
+    for picks, possible in ((("lamp",), True), (("horn",), True), (("lamp", "horn"), False)):
+        answer = package(known, question("t", "w", *picks))
+        assert (answer.outcome != "impossible") is possible
+
+
+def test_the_audit_finds_the_part_whose_work_takes_the_room_of_what_it_needs() -> None:
+    lamp = {"kind": "item", "name": "Lamp", "price": "5.00 EUR", "work": [{"step": "bend"}],
+            "requires": [{"part": "t"}, {"part": "w"}]}
+
+    for way, dead in (("inboard", {"lamp"}), ("outboard", set())):
+        known = car(EDGE, "8 mm", {"lamp": lamp}, bend=step("Bend it", ("5 mm", way)))
+        assert impossible_parts(known, find_baseline(known, "tern")) == dead
+        found = {each.entry for each in audit(known).findings if each.code == "dead-part"}
+        assert found == {f"parts/{part}" for part in dead}
 
 
 def test_the_re_check_finds_work_that_takes_the_room() -> None:
@@ -306,9 +335,30 @@ def test_the_verdict_after_work_is_that_of_a_car_measured_after_it(
     true = verdict(car(again, f"{limit} mm"), "tyre-room", "t", "w")
     if before.verdict == "fits":
         assert told.verdict == "fits"
-        assert (true.verdict != "fits") == (told.spoilt_by == ("bend",))
+        assert (true.verdict != "fits") == (told.spoilt_by == (("bend",),))
     else:
         assert (told.verdict == "fits_with_work") == (true.verdict == "fits")
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    left=st.integers(-230, 70), bottom=st.integers(190, 330), limit=st.integers(0, 25),
+    moves=st.lists(
+        st.tuples(st.integers(0, 25), st.sampled_from(sorted(WAYS))), min_size=2, max_size=2),
+)
+def test_what_two_steps_do_together_never_passes_unseen(
+    left: int, bottom: int, limit: int, moves: list[tuple[int, str]]
+) -> None:
+    thing = {"outline": block(left, bottom, left + 30, bottom + 40)}
+    steps = {name: step(name, (f"{by} mm", way))
+             for name, (by, way) in zip(("bend", "fold"), moves, strict=True)}
+    told = verdict(car(thing, f"{limit} mm", **steps), "tyre-room", "t", "w")
+    dx = sum(WAYS[way][0] * by for by, way in moves)
+    dy = sum(WAYS[way][1] * by for by, way in moves)
+    again = {"outline": block(left + dx, bottom + dy, left + 30 + dx, bottom + 40 + dy)}
+    true = verdict(car(again, f"{limit} mm"), "tyre-room", "t", "w")
+    if told.verdict in ("fits", "fits_with_work") and true.verdict != "fits":
+        assert told.spoilt_by
 
 
 # -- the demo -------------------------------------------------------------------------------------
