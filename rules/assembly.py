@@ -42,6 +42,7 @@ class Assembly:
         self.why = Explanation(self.at, self.problem, solution)
         self.tallies: Mapping[str, Tally] = tallies(self.at, self.problem, solution)
         self.serving = self._serving()
+        self._made: dict[Atom, a.Link] = {}
         with Sat(self.problem, asked.reasons, asked.to_tell()) as sat:
             sat.solve()
             must = Entailed(sat, {variable for _, variable in self.problem.new_parts()}).must
@@ -164,6 +165,12 @@ class Assembly:
         return tuple(self._link(step) for step in self.why.chain(kind, key))
 
     def _link(self, step: Step) -> a.Link:
+        """The link of a step, the same in every chain that it is part of."""
+        if step.node not in self._made:
+            self._made[step.node] = self._new_link(step)
+        return self._made[step.node]
+
+    def _new_link(self, step: Step) -> a.Link:
         kind, key = step.node
         section = {"new": "part", "stays": "place", "step": "step"}[kind]
         reason = step.reason

@@ -6,6 +6,7 @@ import os
 import shutil
 import threading
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
@@ -16,6 +17,7 @@ from api.app import create_app
 from api.asking import demo_folder
 from kb.catalogue import Catalogue, load
 
+HERE = Path(__file__).parent
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
@@ -34,6 +36,13 @@ AWAIT_SHOWN = """() => {
 
 Serve = Callable[[Catalogue], str]
 Visit = Callable[..., Page]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """werkzeug's server leaves the file it is sending open when the browser hangs up meanwhile."""
+    for item in items:
+        if HERE in item.path.parents:
+            item.add_marker(pytest.mark.filterwarnings("ignore:unclosed file:ResourceWarning"))
 
 
 @pytest.fixture(scope="session")
