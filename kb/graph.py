@@ -124,6 +124,18 @@ class Graph:
         """The parts that are for no vehicles in particular."""
         return self._parts_by_car.get(ANY, ())
 
+    def rules_on(self, car: str) -> Iterator[str]:
+        """The general rules that can hold on a vehicle: all but those that are only for others."""
+        return (key for _, key in merge(*(self._rules_by_car.get(at, ()) for at in (ANY, car))))
+
+    @cached_property
+    def _rules_by_car(self) -> Mapping[str, list[tuple[int, str]]]:
+        found: dict[str, list[tuple[int, str]]] = {}
+        for number, (key, rule) in enumerate(self.catalogue.rules.items()):
+            for car in dict.fromkeys(rule.on.vehicles or (ANY,)):
+                found.setdefault(car, []).append((number, key))
+        return found
+
     @cached_property
     def _parts_by_car(self) -> Mapping[str, list[str]]:
         found: dict[str, list[str]] = {}

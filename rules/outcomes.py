@@ -57,57 +57,68 @@ class _Group:
     def __init__(self, of: Outcomes, comparisons: Sequence[_Comparison]) -> None:
         self.of, self.at, self.decisions = of, of.at, of.decisions
         self.comparisons = [c for c in comparisons if not c.check.informs or of.decisions.tried]
-        self._rows: dict[tuple[int, Placed], tuple[int, ...]] = {}
+        self._rows: list[dict[Placed, tuple[int, ...]]] = []
+        """Per role, for each part a number per comparison: the same for all that look the same."""
         self._numbers: dict[Hashable, int] = {}
-        self._decided: list[dict[tuple[int, ...], tuple[_Decided, ...]]] = [
-            {} for _ in self.comparisons
-        ]
-        self._version = self.decisions.version
+        self._known: dict[tuple[tuple[int, ...], ...], tuple[_Decided, ...]] = {}
+        self._decided: list[dict[tuple[int, ...], tuple[_Decided, ...]]] = []
+        self._version = -1
 
     def compare(self, together: tuple[Placed, ...]) -> list[Combined]:
-        """What limits these; once they are refused, no more is asked."""
-        found: list[Combined] = []
-        refused: set[Axle | None] = set()
-        for decided in self._each(together):
-            if decided:
-                members = [placed.member for placed in together]
-                found += [one.of(members) for one in decided if one.axle not in refused]
-                refused.update(one.axle for one in decided if one.refuses)
-                if refused.issuperset(shared_axles(together)):
-                    break
-        return found
-
-    def _each(self, together: tuple[Placed, ...]) -> Iterator[tuple[_Decided, ...]]:
-        """What each comparison comes to, each worked out when it is its turn."""
+        """What limits these."""
+        if not self.comparisons:
+            return []
         tried = self.decisions.tried
         if tried and any(placed.member.part in tried for placed in together):
-            for comparison in self.comparisons:
-                yield tuple(self._decide(comparison, together))
-            return
-        if self._version != self.decisions.version:
-            self._forget()
-        rows = [
-            self._rows.get((i, placed)) or self._row(i, placed)
-            for i, placed in enumerate(together)
-        ]
-        for i, key in enumerate(zip(*rows, strict=True)):
-            decided = self._decided[i].get(key)
-            if decided is None:
-                decided = tuple(self._decide(self.comparisons[i], together))
-                self._decided[i][key] = decided
-            yield decided
+            decided = self._in_turn(together, None)
+        else:
+            if self._version != self.decisions.version:
+                self._forget(len(together))
+            key = tuple([
+                rows.get(placed) or self._row(role, placed)
+                for role, (rows, placed) in enumerate(zip(self._rows, together, strict=True))
+            ])
+            known = self._known.get(key)
+            if known is None:
+                known = self._known[key] = self._in_turn(together, key)
+            decided = known
+        if not decided:
+            return []
+        members = [placed.member for placed in together]
+        return [one.of(members) for one in decided]
 
-    def _forget(self) -> None:
+    def _in_turn(
+        self, together: tuple[Placed, ...], rows: tuple[tuple[int, ...], ...] | None
+    ) -> tuple[_Decided, ...]:
+        """What each comparison comes to, until they are refused: no more is asked then.
+
+        Without rows nothing is taken from others, or kept for them.
+        """
+        found: list[_Decided] = []
+        refused: set[Axle | None] = set()
+        for i, comparison in enumerate(self.comparisons):
+            key = None if rows is None else tuple([row[i] for row in rows])
+            decided = None if key is None else self._decided[i].get(key)
+            if decided is None:
+                decided = tuple(self._decide(comparison, together))
+                if key is not None:
+                    self._decided[i][key] = decided
+            found += [one for one in decided if one.axle not in refused]
+            refused.update(one.axle for one in decided if one.refuses)
+            if refused and refused.issuperset(shared_axles(together)):
+                break
+        return tuple(found)
+
+    def _forget(self, roles: int) -> None:
         """More is read of parts and cars than was known: numbers given out are no longer good."""
         self._version = self.decisions.version
-        self._rows.clear()
-        for decided in self._decided:
-            decided.clear()
+        self._rows = [{} for _ in range(roles)]
+        self._known.clear()
+        self._decided = [{} for _ in self.comparisons]
 
     def _row(self, role: int, placed: Placed) -> tuple[int, ...]:
-        """For each comparison a number, the same for all parts that look the same to it."""
         row = tuple([self._number(c, role, placed) for c in self.comparisons])
-        self._rows[role, placed] = row
+        self._rows[role][placed] = row
         return row
 
     def _number(self, comparison: _Comparison, role: int, placed: Placed) -> int:

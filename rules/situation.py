@@ -148,10 +148,14 @@ class Situation:
     @cached_property
     def always(self) -> tuple[str, ...]:
         """The general rules that are needs of every package on this car."""
-        return tuple(
-            key for key, rule in self.catalogue.rules.items()
-            if not rule.when and self.baseline.applies(rule.on)
-        )
+        return tuple(key for key, rule in self._rules() if not rule.when)
+
+    def _rules(self) -> Iterator[tuple[str, Rule]]:
+        """The general rules that hold on this car."""
+        rules = self.catalogue.rules
+        for key in self.graph.rules_on(self.car):
+            if self.baseline.applies(rules[key].on):
+                yield key, rules[key]
 
     @cached_property
     def stock_places(self) -> Mapping[str, tuple[str, ...]]:
@@ -279,9 +283,7 @@ class Situation:
     def stock_rules(self) -> Mapping[str, tuple[str, ...]]:
         """For each place, the general rules that its stock part helps the stock car to keep."""
         found: dict[str, tuple[str, ...]] = {}
-        for rule_id, rule in self.catalogue.rules.items():
-            if not self.baseline.applies(rule.on):
-                continue
+        for rule_id, rule in self._rules():
             if not all(self.stock_of(selector, None) for selector in rule.when):
                 continue
             for selector in rule.then_any:

@@ -31,6 +31,7 @@ from rules.engineering.tyres import MM_PER_INCH
 from rules.engineering.wheel_room import (
     Clearance,
     WheelAndTyre,
+    farthest,
     largest_envelope,
     room_clearance,
 )
@@ -111,6 +112,10 @@ def _within_stock(sheet: Sheet, mounted: WheelAndTyre) -> bool:
 
 @lru_cache(maxsize=4096)
 def _covers(stock: WheelAndTyre, mounted: WheelAndTyre) -> bool:
+    if not mounted.shoulder_radius and not stock.shoulder_radius:
+        both = zip(farthest(mounted), farthest(stock), strict=True)
+        if any(new > old + _ROUNDING for new, old in both):
+            return False  # seen without drawing anything
     return bool(_room_of(stock).covers(largest_envelope(mounted)))
 
 

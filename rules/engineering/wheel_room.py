@@ -111,6 +111,21 @@ def largest_envelope(wheel: WheelAndTyre) -> BaseGeometry:
     return _envelope(wheel, centres, wheel.section_width.high, wheel.overall_diameter.high)
 
 
+def farthest(wheel: WheelAndTyre) -> tuple[float, float, float, float]:
+    """Return how far `largest_envelope` reaches: inboard, down, outboard and up, all in mm.
+
+    Each is a coordinate counted outwards, so the larger the farther. The shoulders of the tyre
+    are taken as square.
+    Source: geometry, interval extremes.
+    """
+    inmost = wheel.spacer.low - wheel.offset.high
+    outmost = wheel.spacer.high - wheel.offset.low
+    half = max(wheel.section_width.high, wheel.rim_width + BOTH_FLANGES) / 2.0
+    seat = wheel.rim_diameter / 2.0
+    top = max(wheel.overall_diameter.high / 2.0, seat + FLANGE_HEIGHT)
+    return half - inmost, RIM_DEPTH - seat, outmost + half, top
+
+
 def room_clearance(
     wheel: WheelAndTyre,
     keep_out: Points,

@@ -17,6 +17,7 @@ from rules.engineering.tolerance import exactly, plus_minus
 from rules.engineering.tyres import design_diameter, diameter_limits, section_width, width_limits
 from rules.engineering.wheel_room import (
     WheelAndTyre,
+    farthest,
     largest_envelope,
     nominal_envelope,
     room_clearance,
@@ -157,6 +158,8 @@ def test_the_worst_case_is_never_better_than_nominal(
 ) -> None:
     wheel = _loose(offset, slack, radius)
     assert largest_envelope(wheel).buffer(1e-6).covers(nominal_envelope(wheel))
+    left, bottom, right, top = largest_envelope(replace(wheel, shoulder_radius=0.0)).bounds
+    assert farthest(wheel) == pytest.approx((-left, -bottom, right, top))
     found = room_clearance(wheel, part, slack[4])
     assert found.worst <= found.nominal
 
