@@ -40,11 +40,11 @@ class Amounts:
         self._mosts: dict[str, int] = {}
         self._sums: dict[str, list[tuple[int, int]]] = {}
         self._reached: dict[tuple[str, int], int] = {}
-        for atom, (need, choice) in statements.assigned.items():
+        for atom, need, choice in statements.assigned:
             if choice.part is not None and choice.stock_place is None:
                 group = self.each if need.each else self.once
                 group.setdefault(choice.part, []).append((need, atom))
-        for atom, (need, choice) in statements.assigned.items():
+        for atom, need, choice in statements.assigned:
             if choice.kept:
                 self._enough_kept(need, choice, atom)
         for kit in problem.kits:
@@ -147,12 +147,15 @@ class Amounts:
         terms: list[tuple[int, int]] = []
         for need, atom in self.each.get(part, ()):
             for asker in need.askers:
-                active = both(atom, literal(asker.literal)) if asker.literal else atom
+                there = literal(asker.literal) if asker.literal else atom
+                active = atom if asker.literal in need.guard else both(atom, there)
                 if asker.part is None:
                     terms.append((active, self.whole(need.amount, asker.units)))
                     continue
                 for level, increase in self.levels(asker.part):
-                    terms.append((both(active, level), _times(need.amount, increase)))
+                    # It is active only while the asker is there.
+                    counts = active if level == there else both(active, level)
+                    terms.append((counts, _times(need.amount, increase)))
         return [(literal, weight) for literal, weight in terms if weight]
 
     def _unasked(self, part: str) -> int:
@@ -239,14 +242,17 @@ class Amounts:
         pack = self.whole(self.at.parts[part].pack.value)
         less, offset = self._supply(part)
         short = max(self._most(part), 1) - on_hand
+        new = self.program.literal(self.problem.variables["new", part])
         packs: list[int] = []
         for i in range(_packs(short, pack)):
+            if not less and not on_hand and i * pack < max(self._least(part), 1):
+                # Bought whenever it is there. Of goods sold by measure some is, however little.
+                packs.append(new)
+                continue
             atom = self.program.atom()
             self._wanted(atom, part, on_hand + i * pack + 1, less, offset)
             packs.append(atom)
-        if packs and not on_hand:
-            # Of goods sold by measure some is there, however little.
-            new = self.program.literal(self.problem.variables["new", part])
+        if packs and less and not on_hand:
             self.program.follows_from_sum(packs[0], 1 + offset, [(new, 1), *less])
         bought = self.kit_packs.get(part)
         if bought is not None:

@@ -86,7 +86,7 @@ class Costs:
 
     def _fallen(self) -> None:
         """What falls on parts that are added, where it need not: stock that stays comes first."""
-        for atom, (need, choice) in self.statements.assigned.items():
+        for atom, need, choice in self.statements.assigned:
             if len(need.choices) > 1 and choice.part is not None and choice.stock_place is None:
                 self._add("amount", [(atom, self.amounts.passed_on(need))])
 

@@ -9,13 +9,15 @@ from rules.problem import Choice, NeedInstance, Problem
 
 
 class Statements:
-    """The statements of one problem. `assigned` has an atom for every choice of every need: it
+    """The statements of one problem. `assigned` has a literal for every choice of every need: it
     holds where the need falls on that choice.
     """
 
     def __init__(self, problem: Problem, program: Program) -> None:
         self.problem, self.program = problem, program
-        self.assigned: dict[int, tuple[NeedInstance, Choice]] = {}
+        self.assigned: list[tuple[int, NeedInstance, Choice]] = []
+        self._let: set[tuple[int, ...]] = set()
+        """What was let in under which conditions."""
         self._opens()
         self._let_in_what_is_asked_for()
         self._stock()
@@ -48,19 +50,27 @@ class Statements:
         """One choice is assigned to every active need."""
         literal, program = self.program.literal, self.program
         guard = [literal(condition) for condition in need.guard]
+        if len(need.choices) == 1:
+            self._only_choice(need, guard)
+            return
         taken: list[int] = []
         for choice in need.choices:
-            atom, body = program.atom(), [*guard, literal(choice.literal)]
-            if len(need.choices) > 1:
-                program.may([atom], body)
-            else:
-                program.follows(atom, body)
+            atom = program.atom()
+            program.may([atom], [*guard, literal(choice.literal)])
             if choice.open is not None:
                 program.forbid([atom, -literal(choice.open)])
-            self.assigned[atom] = (need, choice)
+            self.assigned.append((atom, need, choice))
             taken.append(atom)
         program.forbid([*guard, *[-atom for atom in taken]])
         program.at_most_one(taken)
+
+    def _only_choice(self, need: NeedInstance, guard: list[int]) -> None:
+        """A need that falls on its only choice whenever it is active."""
+        choice = need.choices[0]
+        for met in (choice.literal, choice.open):
+            if met is not None:
+                self.program.forbid([*guard, -self.program.literal(met)])
+        self.assigned.append((self.program.both(*guard), need, choice))
 
     # -- nothing unasked ------------------------------------------------------------------------
 
@@ -91,8 +101,11 @@ class Statements:
     def _may(self, literal: int, conditions: Iterable[int]) -> None:
         """Let something in while all conditions hold."""
         if literal in self.program.atoms:
-            body = [self.program.literal(condition) for condition in conditions]
-            self.program.may([self.program.atoms[literal]], body)
+            let = (literal, *conditions)
+            if let not in self._let and (literal,) not in self._let:
+                self._let.add(let)
+                body = [self.program.literal(condition) for condition in let[1:]]
+                self.program.may([self.program.atoms[literal]], body)
 
     def _may_settle(self, literals: Sequence[int]) -> None:
         """Let in what makes a statement hold: what it names, and what takes a stock part off the
@@ -100,24 +113,28 @@ class Statements:
 
         Where statements are left out, another stock part in it may be off for their sake.
         """
-        held = [other for other in literals if other < 0]
-        if self.problem.partial:
-            held = [other for other in held if not self._stock_behind(other)]
-        for literal in literals:
-            if literal > 0:
-                if self.problem.atoms[literal][0] in ("new", "step"):
-                    self._may(literal, [-other for other in held])
-                continue
-            for place in self._stock_behind(literal):
+        named = [v for v in literals if v > 0 and self.problem.atoms[v][0] in ("new", "step")]
+        against = {v: places for v in literals if v < 0 and (places := self._stock_behind(v))}
+        if not named and not against:
+            return
+        held = [
+            v for v in literals if v < 0 and not (self.problem.partial and v in against)
+        ]
+        for literal in named:
+            self._may(literal, [-other for other in held])
+        for literal, places in against.items():
+            for place in places:
                 conditions = [-other for other in held if other != literal]
                 for displacer in self.problem.displacers[place]:
                     # Of a group, nothing else may be left: else it settles nothing.
                     self._may(displacer, [*conditions, literal])
 
-    def _stock_behind(self, literal: int) -> list[str]:
+    def _stock_behind(self, literal: int) -> Sequence[str]:
         """The places whose stock part a negative literal denies, itself or in a group."""
         kind, key = self.problem.atoms[-literal]
         if kind == "stays":
-            return [key]
-        members = self.problem.members.get(-literal, ()) if kind == "any" else ()
+            return (key,)
+        if kind != "any":
+            return ()
+        members = self.problem.members.get(-literal, ())
         return [place for member in members for place in self._stock_behind(-member)]

@@ -123,7 +123,7 @@ class Search:
 
     def _atoms(self) -> Iterable[int]:
         yield from self.program.atoms.values()
-        yield from self.statements.assigned
+        yield from (literal for literal, _, _ in self.statements.assigned)
         for packs in self.amounts.kit_packs.values():
             yield from packs
 
@@ -139,7 +139,7 @@ class Search:
                     groups[kind].add(key)
         found.assigned = [
             (need, _first_alike(self.problem, need, choice, found.true))
-            for atom, (need, choice) in self.statements.assigned.items() if atom in holds
+            for literal, need, choice in self.statements.assigned if literal in holds
         ]
         counts = {
             kit: sum(atom in holds for atom in packs)
