@@ -22,7 +22,7 @@ from rules.naming import (
     baseline_ref,
     catalog_ref,
     cautions_of,
-    check_line,
+    known_check_line,
     measure_of,
     money,
 )
@@ -67,7 +67,7 @@ class Assembly:
             comes_off=tuple(self._comes_off()),
             beside=beside(self.at, self._displaced()),
             work=tuple(self._work()),
-            checks=tuple(check_line(self.at, found) for found in self.judged),
+            checks=tuple(known_check_line(self.at, found) for found in self.judged),
             measure_first=measures,
             cautions=tuple(self._cautions()),
             totals=self._totals(),

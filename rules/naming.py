@@ -20,6 +20,9 @@ GENERAL_CAUTION = (
 )
 
 
+MOST_LINES = 2000
+"""Lines of checks kept with a car, some 10 MB; then all are let go."""
+
 def catalog_ref(catalogue: Catalogue) -> a.CatalogRef:
     """The catalogue as named in an answer."""
     header = catalogue.header
@@ -62,6 +65,21 @@ def measure_of(
     names = " with ".join(situation.name(member.part) for member in members)
     verb = "go together" if len(members) > 1 else "goes on"
     return a.Measure(what="; ".join(verdict.measure), because=f"to know whether {names} {verb}")
+
+
+def known_check_line(situation: Situation, found: Combined) -> a.CheckLine:
+    """As `check_line`, kept with the car: it is said in every package with these parts."""
+    kept = situation.kept.setdefault("check lines", {})
+    assert isinstance(kept, dict)
+    key = (found.members, found.axle, id(found.verdict))
+    if known := kept.get(key):
+        line: a.CheckLine = known[1]
+        return line
+    if len(kept) >= MOST_LINES:
+        kept.clear()
+    line = check_line(situation, found)
+    kept[key] = found.verdict, line  # with its verdict, so that no other one gets its id
+    return line
 
 
 def check_line(situation: Situation, found: Combined) -> a.CheckLine:

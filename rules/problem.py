@@ -177,4 +177,5 @@ class Problem:
         """
         least = 0 if part in self.measured else 1
         units = max(self.units.get(part, 0), least)
-        return max(Fraction(units), self.picks.get(part, Fraction(0)))
+        picked = self.picks.get(part)
+        return Fraction(units) if picked is None else max(Fraction(units), picked)

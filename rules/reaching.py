@@ -52,6 +52,9 @@ class Reaching:
             group for group, members in problem.members.items()
             if any(self.kinds[member] == "stays" for member in members)
         }
+        self.brings = [self._brought(literals) for literals in self.literals]
+        """What each statement lets in when it counts: what it asks for, what may have to make way.
+        """
         self.conditions: list[int] = []
         """For each statement, how many parts, steps and groups it waits for."""
         self.waiters: defaultdict[int, list[int]] = defaultdict(list)
@@ -76,6 +79,27 @@ class Reaching:
         for judged in problem.judged:
             first = next(v for v in judged.literals if v > 0 and self.kinds[v] == "new")
             self.judged[first].append(judged)
+
+    def _brought(self, literals: tuple[int, ...]) -> list[int]:
+        found: dict[int, None] = {}
+        for literal in literals:
+            if literal < 0:
+                found.update(self._displacing(-literal))
+            elif self.kinds[literal] != "stays":
+                found[literal] = None
+        return list(found)
+
+    def _displacing(self, variable: int) -> dict[int, None]:
+        """A stock part may have to come off: all that could take its place comes in."""
+        kind, key = self.problem.atoms[variable]
+        if kind == "stays":
+            return dict.fromkeys(self.problem.displacers[key])
+        found: dict[int, None] = {}
+        if kind == "any":
+            found[variable] = None
+            for member in self.problem.members[variable]:
+                found |= self._displacing(member)
+        return found
 
     def _wait(self, number: int, literals: tuple[int, ...]) -> None:
         denied = {-v for v in literals if v < 0}
@@ -133,7 +157,6 @@ class _Walk:
         self.over, self.whole, self.picks = over, over.problem, picks
         self.never = {v for v in never if over.kinds[v] in ADDABLE}
         self.inside: dict[int, None] = {}
-        self.opened: set[str] = set()
         self.reached: list[int] = []
         self.waiting, self.asleep = list(over.conditions), set(over.asleep)
         self.queue: list[int] = []
@@ -186,26 +209,10 @@ class _Walk:
             self._reach(number)
 
     def _reach(self, number: int) -> None:
-        """A statement counts: what it asks for comes in, and what may have to make way."""
+        """A statement counts."""
         self.reached.append(number)
-        for literal in self.over.literals[number]:
-            if literal < 0:
-                self._deny(-literal)
-            elif self.over.kinds[literal] != "stays":
-                self._come(literal)
-
-    def _deny(self, variable: int) -> None:
-        """A stock part may have to come off: all that could take its place comes in."""
-        if self.over.kinds[variable] == "any":
+        for variable in self.over.brings[number]:
             self._come(variable)
-            for member in self.whole.members[variable]:
-                self._deny(member)
-        elif self.over.kinds[variable] == "stays":
-            place = self.whole.atoms[variable][1]
-            if place not in self.opened:
-                self.opened.add(place)
-                for displacer in self.whole.displacers[place]:
-                    self._come(displacer)
 
     # -- what is left ---------------------------------------------------------------------------
 
