@@ -1,16 +1,15 @@
-"""Leaves out of a problem what no package for its picks can hold or be asked for.
+"""Tells which parts of a problem some picks can have to do with, as sets: what is needed with a
+part asks for no more than that. `rules.reaching` tells it in order, with what is stated.
 
 A cone holds all that may be reached; once it is known which parts the picks rule out, far less is.
 A statement counts once everything it is conditional on may be there, and then lets in what it asks
-for: the same walk as that of the cone, over what is left. No package is lost or gained.
+for: the same walk as that of the cone, over what is left.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Set
-from dataclasses import replace
-from fractions import Fraction
 
 from rules.problem import NeedInstance, Problem
 
@@ -20,14 +19,12 @@ NOTHING: Set[int] = frozenset()
 
 
 class Narrowing:
-    """One problem, to be narrowed down for one or several sets of picks."""
+    """One problem, of which one or several sets of picks leave less."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self._kinds = [kind for kind, _ in problem.atoms]
         self._addable = {v for v, kind in enumerate(self._kinds) if kind in ADDABLE}
-        self._conditions: list[frozenset[int]] = []
-        """For each statement, clauses first, then needs: the parts, steps and groups it needs."""
         self._always: set[int] = set()
         """What comes in whatever the picks are."""
         self._brings: defaultdict[int, set[int]] = defaultdict(set)
@@ -35,7 +32,6 @@ class Narrowing:
         jointly: defaultdict[frozenset[int], set[int]] = defaultdict(set)
         for literals in (*(c.literals for c in problem.clauses), *map(_as_clause, problem.needs)):
             conditions = frozenset(-v for v in literals if v < 0 and self._kinds[-v] != "stays")
-            self._conditions.append(conditions)
             if len(conditions) > 1:
                 jointly[conditions].update(self._brought(literals))
             elif conditions:
@@ -51,9 +47,6 @@ class Narrowing:
             for part in contents:
                 if inner := problem.known("new", part):
                     self._brings[inner].add(problem.variables["new", kit])
-        if problem.partial:
-            # What is not stated yet may ask for anything that is there.
-            self._always |= {v for (k, _), v in problem.variables.items() if k != "stays"}
         self._jointly = list(self._left_to_bring(jointly))
         """What comes in with several together, beyond what comes with one of them anyway."""
 
@@ -110,41 +103,6 @@ class Narrowing:
             inside |= found
             queue += found
 
-    def narrowed(self, picks: Mapping[str, Fraction], never: Set[int]) -> Problem:
-        """The problem of these picks with only what can still matter.
-
-        Variables keep their numbers; those left out are no longer in `variables`.
-        """
-        whole, count = self.problem, len(self.problem.clauses)
-        never = never & self._addable
-        inside = self.inside(picks, never)
-        reached = [i for i, needed in enumerate(self._conditions) if needed <= inside]
-
-        def left(by_place: dict[str, list[int]]) -> dict[str, list[int]]:
-            return {place: self._left(parts, inside) for place, parts in by_place.items()}
-
-        return replace(
-            whole,
-            picks=dict(picks),
-            variables={
-                atom: variable for atom, variable in whole.variables.items()
-                if variable in inside or atom[0] == "stays"
-            },
-            clauses=[whole.clauses[i] for i in reached if i < count],
-            needs=[self.open(whole.needs[i - count], inside, never)
-                   for i in reached if i >= count],
-            exclusive=left(whole.exclusive),
-            displacers=left(whole.displacers),
-            members={
-                group: self._left(members, inside) for group, members in whole.members.items()
-                if group in inside
-            },
-            kits={
-                kit: contents for kit, contents in whole.kits.items()
-                if whole.variables["new", kit] in inside
-            },
-        )
-
     def open(self, need: NeedInstance, inside: Set[int], never: Set[int]) -> NeedInstance:
         """A need with only those askers and choices that may be there."""
         never = never & self._addable
@@ -156,11 +114,6 @@ class Narrowing:
 
     def _left(self, variables: Iterable[int], inside: Set[int]) -> list[int]:
         return [v for v in variables if v in inside or self._kinds[v] == "stays"]
-
-
-def narrowed(problem: Problem, never: Set[int]) -> Problem:
-    """A problem with only what can still matter for its own picks."""
-    return Narrowing(problem).narrowed(problem.picks, never)
 
 
 def _as_clause(need: NeedInstance) -> tuple[int, ...]:
