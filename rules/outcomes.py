@@ -72,20 +72,50 @@ class _Group:
         if tried and any(placed.member.part in tried for placed in together):
             decided = self._in_turn(together, None)
         else:
-            if self._version != self.decisions.version:
-                self._forget(len(together))
-            key = tuple([
-                rows.get(placed) or self._row(role, placed)
-                for role, (rows, placed) in enumerate(zip(self._rows, together, strict=True))
-            ])
-            known = self._known.get(key)
-            if known is None:
-                known = self._known[key] = self._in_turn(together, key)
-            decided = known
-        if not decided:
-            return []
+            self._keep_up(len(together))
+            key = tuple([self._row(role, placed) for role, placed in enumerate(together)])
+            decided = self._known_of(key, together)
         members = [placed.member for placed in together]
         return [one.of(members) for one in decided]
+
+    def among(self, me: Placed, pools: Sequence[Sequence[Placed]]) -> list[Combined]:
+        """What limits a part together with one from each pool: as each compared by itself.
+
+        Of all that look the same, one is looked at.
+        """
+        if not self.comparisons:
+            return []
+        if self.decisions.tried:
+            return [found for others in product(*pools) for found in self.compare((me, *others))]
+        self._keep_up(len(pools) + 1)
+        sorts = [self._by_row(role, pool) for role, pool in enumerate(pools, start=1)]
+        mine, found = self._row(0, me), list[Combined]()
+        for rows in product(*sorts):
+            alike = [sort[row] for sort, row in zip(sorts, rows, strict=True)]
+            decided = self._known_of((mine, *rows), (me, *[placed[0] for placed in alike]))
+            if self._version != self.decisions.version:
+                return self.among(me, pools)  # more is read than was known: these rows are no good
+            if decided:
+                for others in product(*alike):
+                    members = [me.member, *[placed.member for placed in others]]
+                    found += [one.of(members) for one in decided]
+        return found
+
+    def _by_row(
+        self, role: int, pool: Sequence[Placed]
+    ) -> dict[tuple[int, ...], list[Placed]]:
+        found: dict[tuple[int, ...], list[Placed]] = {}
+        for placed in pool:
+            found.setdefault(self._row(role, placed), []).append(placed)
+        return found
+
+    def _known_of(
+        self, key: tuple[tuple[int, ...], ...], together: tuple[Placed, ...]
+    ) -> tuple[_Decided, ...]:
+        known = self._known.get(key)
+        if known is None:
+            known = self._known[key] = self._in_turn(together, key)
+        return known
 
     def _in_turn(
         self, together: tuple[Placed, ...], rows: tuple[tuple[int, ...], ...] | None
@@ -109,16 +139,19 @@ class _Group:
                 break
         return tuple(found)
 
-    def _forget(self, roles: int) -> None:
-        """More is read of parts and cars than was known: numbers given out are no longer good."""
-        self._version = self.decisions.version
-        self._rows = [{} for _ in range(roles)]
-        self._known.clear()
-        self._decided = [{} for _ in self.comparisons]
+    def _keep_up(self, roles: int) -> None:
+        """Where more is read of parts and cars than was known, numbers given out are no good."""
+        if self._version != self.decisions.version:
+            self._version = self.decisions.version
+            self._rows = [{} for _ in range(roles)]
+            self._known.clear()
+            self._decided = [{} for _ in self.comparisons]
 
     def _row(self, role: int, placed: Placed) -> tuple[int, ...]:
-        row = tuple([self._number(c, role, placed) for c in self.comparisons])
-        self._rows[role][placed] = row
+        row = self._rows[role].get(placed)
+        if row is None:
+            row = tuple([self._number(c, role, placed) for c in self.comparisons])
+            self._rows[role][placed] = row
         return row
 
     def _number(self, comparison: _Comparison, role: int, placed: Placed) -> int:
@@ -179,9 +212,7 @@ class Outcomes(Pairings):
         for kinds in _comparisons(kind):
             pools = [self._able(other, there) for other in kinds]
             if pools and all(pools):
-                compare = self._group(kind, kinds).compare
-                for others in product(*pools):
-                    found += compare((me, *others))
+                found += self._group(kind, kinds).among(me, pools)
         return found
 
     def _group(self, kind: str, kinds: tuple[str, ...]) -> _Group:

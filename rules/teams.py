@@ -35,9 +35,9 @@ class Teams:
             return found
         left = [part for part in parts if part not in self.harmless and self._is_able(part)]
         for _ in range(MOST_TEAMS):
-            if not left:
-                break
             self._gather(left)
+            if not self._team:
+                break
             found |= self._team
             left = [p for p in left if p not in self._team and p not in self._hopeless]
         return found
