@@ -86,15 +86,18 @@ def posed(
         yield Posed(sat, picks, kept.look_up)
 
 
-def left_open(asked: Asked) -> Problem | None:
-    """What the picks leave open of a problem kept with the car.
-
-    None where the question takes a problem of its own: it has more to it than picks, or is
-    impossible. Raises OutOfTime past its deadline.
-    """
+def has_kept_problem(asked: Asked) -> bool:
+    """Whether the package of a question can come from a problem kept with the car."""
     # Where less mass comes first, it matters what else could be changed on the car.
-    if asked.lazy or asked.question.prefer == "least_mass" or not _is_plain(asked, asked.picks):
-        return None
+    least_mass = asked.question.prefer == "least_mass"
+    return not asked.lazy and not least_mass and _is_plain(asked, asked.picks)
+
+
+def left_open(asked: Asked) -> Problem | None:
+    """What the picks of such a question leave open; None where they cannot go together.
+
+    Raises OutOfTime past its deadline.
+    """
     with _kept(asked, asked.picks.keys()) as kept:
         with kept.sat_for(asked.picks, asked.left()) as sat:
             if not sat.solve():

@@ -19,7 +19,7 @@ from rules.checking import checks
 from rules.combining import Combined, judge
 from rules.cone import NO_WISHES, Cone
 from rules.least import Search, least, least_of, what_is_left
-from rules.posed import left_open
+from rules.posed import has_kept_problem, left_open
 from rules.problem import Problem
 from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_to_money
@@ -38,7 +38,10 @@ def least_for(
     Raises OutOfTime past the deadline (seconds) when no package that passes was found.
     """
     ends = monotonic() + deadline
-    if (left := left_open(asked)) is not None:
+    if has_kept_problem(asked):
+        left = left_open(asked)
+        if left is None:
+            return None
         solution = least_of(asked.situation, left, prefer, deadline, bounds)
         if solution is None or not failings(asked.situation, solution):
             return solution

@@ -33,7 +33,7 @@ def answers(catalogue: Catalogue, parts: Iterable[str], question: Question) -> d
 def package_alone(catalogue: Catalogue, question: Question) -> Package:
     """The package from a problem of the question's own."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("rules.whole_car.left_open", lambda asked: None)
+        patch.setattr("rules.whole_car.has_kept_problem", lambda asked: False)
         return package(catalogue, question)
 
 
