@@ -95,6 +95,18 @@ def _together(reasons: list[Reason]) -> Reason:
     )
 
 
+def _numbered(stated: Iterable[Stated]) -> Iterator[Stated]:
+    """The clauses with their variables counted as they are first met: which clash is found first
+    does not depend on what else is in the problem.
+    """
+    numbers: dict[int, int] = {}
+    for literals, reason in stated:
+        yield Stated([
+            numbers.setdefault(v, len(numbers) + 1) if v > 0
+            else -numbers.setdefault(-v, len(numbers) + 1) for v in literals
+        ], reason)
+
+
 class Switched:
     """A problem in which every statement can be switched off."""
 

@@ -23,7 +23,7 @@ from rules.naming import (
     measure_of,
     part_ref,
 )
-from rules.posed import Posed, posed
+from rules.posed import Posed, in_reach, posed
 from rules.problem import Choice
 from rules.survey import NOTHING, Survey
 
@@ -46,7 +46,7 @@ def needed(catalogue: Catalogue, part: str, question: a.Question) -> a.Needed:
 
 
 def _smallest(asked: Asked) -> a.Clash:
-    return clash_of(smallest_clash(asked.problem, asked.reasons, asked.question.deadline))
+    return clash_of(smallest_clash(in_reach(asked), asked.reasons, asked.question.deadline))
 
 
 def _refused(asked: Asked, against: tuple[a.ClashMember, ...], clash: a.Clash) -> a.Needed:

@@ -104,7 +104,21 @@ def left_open(asked: Asked) -> Problem | None:
                 return None
         reach = kept.reaching.reach(asked.picks)
         never = kept.never(reach)
-    left = kept.reaching.narrowed(reach, never)
+    return _with_picks(asked, kept.reaching.narrowed(reach, never))
+
+
+def in_reach(asked: Asked) -> Problem:
+    """All that the picks can reach, ruled out or not: of a problem kept with the car where nothing
+    else matters. Raises OutOfTime past the question's deadline.
+    """
+    if asked.lazy or not _is_plain(asked, asked.picks):
+        return asked.problem
+    with _kept(asked, asked.picks.keys()) as kept:
+        reaching = kept.reaching
+    return _with_picks(asked, reaching.narrowed(reaching.reach(asked.picks), frozenset()))
+
+
+def _with_picks(asked: Asked, left: Problem) -> Problem:
     picked = [
         Clause((left.variables["new", part],), late(asked.reasons.pick, part))
         for part in sorted(asked.picks)
