@@ -117,9 +117,9 @@ class Switched:
         self.solver = Solver(name="minisat22")
         self.timer = Timer(deadline, self.solver.interrupt)
         self.timer.daemon = True
-        stated = list(clauses(problem, reasons))
+        stated = list(_numbered(clauses(problem, reasons)))
         same = _saying_the_same(stated)
-        top = max((abs(v) for s in stated for v in s.literals), default=0) + len(problem.atoms)
+        top = max((abs(v) for s in stated for v in s.literals), default=0)
         for clause in stated:
             if clause.reason is None:
                 self.solver.add_clause(clause.literals)

@@ -108,8 +108,10 @@ def left_open(asked: Asked) -> Problem | None:
 
 
 def in_reach(asked: Asked) -> Problem:
-    """All that the picks can reach, ruled out or not: of a problem kept with the car where nothing
-    else matters. Raises OutOfTime past the question's deadline.
+    """All that the picks can reach: of a problem kept with the car where nothing else matters.
+
+    Of a pick that does not go on the car by itself, not much more than that is in it. Raises
+    OutOfTime past the question's deadline.
     """
     if asked.lazy or not _is_plain(asked, asked.picks):
         return asked.problem

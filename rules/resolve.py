@@ -13,7 +13,6 @@ from rules.assembly import Assembly
 from rules.beyond import clash_beyond
 from rules.clashes import smallest_clashes
 from rules.naming import baseline_ref, catalog_ref, clash_of
-from rules.posed import in_reach
 from rules.solution import Solution
 from rules.verify import verify
 from rules.ways_out import bounds_of, ways_out
@@ -52,7 +51,7 @@ def impossible(asked: Asked) -> a.Package:
     """
     time = asked.left(SHARE)
     ends = monotonic() + time
-    found = list(smallest_clashes(in_reach(asked), asked.reasons, MOST_CLASHES + 1, time))
+    found = list(smallest_clashes(asked.problem, asked.reasons, MOST_CLASHES + 1, time))
     more = len(found) > MOST_CLASHES or monotonic() > ends
     found.sort(key=len)
     clashes = [clash_of(clash) for clash in found[:MOST_CLASHES]] or [clash_beyond(asked)]
