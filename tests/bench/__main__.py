@@ -117,6 +117,7 @@ def _whole(table: Table, found: list[Figures]) -> None:
     _numbers(table, "dead-part search, s", "audit s", found)
     _numbers(table, "  bare CaDiCaL, clauses given, s", "bare audit s", found)
     _numbers(table, "  peak memory, MB", "audit peak MB", found)
+    _numbers(table, "  peak of loading and the snapshot before, MB", "loading peak MB", found)
     table.add_row("  parts in no package", *(str(f["dead"]) for f in found))
 
 
