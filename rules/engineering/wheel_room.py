@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from shapely import box, union_all
+from shapely import LineString, Point, box, union_all
 from shapely.geometry.base import BaseGeometry
 
 from rules.engineering.guards import not_negative, positive, within
@@ -18,6 +18,8 @@ from rules.engineering.tolerance import Toleranced, exactly
 from rules.engineering.wheels import BOTH_FLANGES, FLANGE_HEIGHT, RIM_DEPTH
 
 _ARC_STEPS = 16
+_SHARP = 1e-3
+"""A radius below this, mm, cannot be drawn in whole; a sharp corner only reaches farther."""
 
 
 class Clearance(NamedTuple):
@@ -62,13 +64,14 @@ class WheelAndTyre:
 
 
 def _tyre(left: float, right: float, bottom: float, top: float, radius: float) -> BaseGeometry:
-    if radius == 0.0:
+    if radius < _SHARP:
         return box(left, bottom, right, top)
-    # Rounding all corners of a box that reaches below the rim leaves only the upper two round.
-    inner = box(left, bottom - radius, right, top).buffer(-radius, join_style="mitre")
     # A little more radius keeps the straight pieces of the drawn arc outside the true one.
     reach = radius / math.cos(math.pi / (4.0 * _ARC_STEPS))
-    return inner.buffer(reach, quad_segs=_ARC_STEPS).intersection(box(left, bottom, right, top))
+    shoulders = (Point(x, top - radius) for x in (left + radius, right - radius))
+    drawn = [shoulder.buffer(reach, quad_segs=_ARC_STEPS) for shoulder in shoulders]
+    seat = LineString([(left, bottom), (right, bottom)])
+    return union_all([*drawn, seat]).convex_hull.intersection(box(left, bottom, right, top))
 
 
 def _envelope(

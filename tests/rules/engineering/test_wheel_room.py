@@ -5,10 +5,11 @@ on that rim, design diameter 634 mm, so the tyre reaches from x = -149.89 to 79.
 y = 317 mm.
 """
 
+import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import Point
 
@@ -22,7 +23,7 @@ from rules.engineering.wheel_room import (
     nominal_envelope,
     room_clearance,
 )
-from rules.engineering.wheels import specified_rim_diameter
+from rules.engineering.wheels import FLANGE_HEIGHT, specified_rim_diameter
 
 WHEEL = WheelAndTyre(
     section_width=exactly(section_width(225, 45, 8)),
@@ -97,6 +98,26 @@ def test_a_narrow_tyre_is_inside_its_flanges() -> None:
     narrow = replace(WHEEL, section_width=exactly(200.0))
     # Rim 203.2 + 25 flanges: half is 114.1, less the 35 mm offset.
     assert nominal_envelope(narrow).bounds[2] == pytest.approx(79.1)
+
+
+@given(width=st.floats(40, 400), height=st.floats(20, 200), share=st.floats(0, 1))
+@example(width=200.0, height=140.0, share=1.0)
+@example(width=205.0, height=100.0, share=1e-12)
+def test_round_shoulders_take_off_their_corners_and_nothing_else(
+    width: float, height: float, share: float
+) -> None:
+    """Of a square around a quarter of a circle, 1 - pi/4 is outside the circle."""
+    wheel = WheelAndTyre(
+        section_width=exactly(width), overall_diameter=exactly(400.0 + 2 * height),
+        rim_diameter=400.0, rim_width=1.0, offset=exactly(0.0),
+    )
+    radius = share * min(height - FLANGE_HEIGHT, width / 2)
+    square = nominal_envelope(wheel)
+    rounded = nominal_envelope(replace(wheel, shoulder_radius=radius))
+    corners = 2 * (1 - math.pi / 4) * radius**2
+    assert square.buffer(1e-6).covers(rounded)
+    assert 0.99 * corners - 1e-6 <= square.area - rounded.area <= corners + 1e-6
+    assert rounded.bounds == pytest.approx(square.bounds)
 
 
 def test_a_round_shoulder_clears_a_corner() -> None:
