@@ -16,6 +16,7 @@ from collections.abc import (
     Sequence,
     Set,
 )
+from itertools import combinations
 from typing import NamedTuple
 
 from pysat.solvers import Solver
@@ -106,7 +107,22 @@ class _Grounds:
         every = {id(one): one for literal in behind for one in self.found[literal]}
         if len(every) >= MOST:
             return (clause, *[self._told(literal) for literal in behind])
-        return _irreducible(variable, (clause, *every.values()))
+        ruling = (clause, *every.values())
+        whole = (*ruling, *self._more_of(ruling))
+        return _irreducible(variable, whole, (lambda reason: reason.key) if whole != ruling else id)
+
+    def _more_of(self, ruling: Chain) -> Iterator[Stated]:
+        """What the same places and groups mean for the others spoken of: of one statement, all."""
+        problem = self._whole.problem
+        named = {abs(literal) for clause in ruling for literal in clause.literals}
+        for reason in {id(c.reason): c.reason for c in ruling if c.reason}.values():
+            if reason.type == "place":
+                takers = problem.exclusive[reason.key.removeprefix("place:")]
+                for one, other in combinations([v for v in takers if v in named], 2):
+                    yield Stated([-one, -other], reason)
+        for group in named & problem.members.keys():
+            for member in named.intersection(problem.members[group]):
+                yield Stated([-member, group], None)
 
     def _told(self, variable: int) -> Stated:
         """That a part is dead, as a statement of its own."""
@@ -137,7 +153,7 @@ def reason_alone(
     stated = list(clauses(cone.problem, cone.say))
     variable, atoms = cone.problem.variables["new", part], cone.problem.atoms
     found = _irreducible(variable, stated)
-    if any(_is_stock(atoms, clause) for clause in found):
+    if any(_is_stock(atoms, clause) or _is_of_a_place(clause) for clause in found):
         # Then one statement may be several clauses; to tell them they are put into words.
         found = _irreducible(variable, stated, lambda reason: reason.key)
     if whole is None or any(
@@ -154,6 +170,10 @@ def reason_alone(
 def _is_stock(atoms: Sequence[Atom], clause: Stated) -> bool:
     variables = (abs(literal) for literal in clause.literals)
     return any(v < len(atoms) and atoms[v][0] == "stays" for v in variables)
+
+
+def _is_of_a_place(clause: Stated) -> bool:
+    return clause.reason is not None and clause.reason.type == "place"
 
 
 def _irreducible(

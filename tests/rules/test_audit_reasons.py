@@ -19,12 +19,19 @@ from tests.support.small_catalogues import Scenario, scenarios
 
 
 def ruled_out(at: Situation, part: str, statements: Collection[str]) -> bool:
-    """Whether a part is in no package by these statements alone."""
+    """Whether a part is in no package by these statements alone.
+
+    Such as `dead:k0` only says that another part is in none, which has reasons of its own.
+    """
     cone = Cone(at, {}, {})
     cone.enter([part])
     stated = [
         clause.literals for clause in clauses(cone.problem, cone.say)
         if clause.reason is None or clause.reason.key in statements
+    ]
+    stated += [
+        [-cone.problem.variables["new", key.removeprefix("dead:")]]
+        for key in statements if key.startswith("dead:")
     ]
     with Solver(name="minisat22", bootstrap_with=stated) as solver:
         return not solver.solve([cone.problem.variables["new", part]])
@@ -40,6 +47,8 @@ def hold_as_reasons(at: Situation) -> int:
     for part, reasons in told.items():
         for found in (reasons, reason_alone(at, part)[0]):
             keys = [reason.key for reason in found]
+            said_dead = {key.removeprefix("dead:") for key in keys if key.startswith("dead:")}
+            assert said_dead.isdisjoint(whole.possible_parts)
             assert ruled_out(at, part, keys)
             for key in keys:
                 assert not ruled_out(at, part, [other for other in keys if other != key])
