@@ -41,7 +41,8 @@ def smallest_clashes(
     the listing just ends.
     """
     found = 0
-    with Switched(problem, reasons, deadline) as switched, Solver(name="minisat22") as explored:
+    stated = _numbered(clauses(problem, reasons))
+    with Switched(stated, deadline) as switched, Solver(name="minisat22") as explored:
         for key in switched.switches.values():
             explored.add_clause([key, -key])  # makes the variable known
         explored.set_phases(list(switched.switches.values()))
@@ -108,19 +109,19 @@ def _numbered(stated: Iterable[Stated]) -> Iterator[Stated]:
 
 
 class Switched:
-    """A problem in which every statement can be switched off."""
+    """Clauses of which every statement can be switched off."""
 
-    def __init__(self, problem: Problem, reasons: Reasons, deadline: float) -> None:
+    def __init__(self, stated: Iterable[Stated], deadline: float) -> None:
         self.ends = monotonic() + deadline
         self.switches: dict[str, int] = {}
         self.said: dict[int, Reason] = {}
         self.solver = Solver(name="minisat22")
         self.timer = Timer(deadline, self.solver.interrupt)
         self.timer.daemon = True
-        stated = list(_numbered(clauses(problem, reasons)))
-        same = _saying_the_same(stated)
-        top = max((abs(v) for s in stated for v in s.literals), default=0)
-        for clause in stated:
+        every = list(stated)
+        same = _saying_the_same(every)
+        top = max((abs(v) for s in every for v in s.literals), default=0)
+        for clause in every:
             if clause.reason is None:
                 self.solver.add_clause(clause.literals)
                 continue

@@ -19,7 +19,7 @@ from rules.checking import FitVerdict
 from rules.clashes import Switched
 from rules.naming import baseline_ref, catalog_ref, clash_of, part_ref
 from rules.problem import Problem, late
-from rules.sat import Sat
+from rules.sat import Sat, clauses
 from rules.ways_out import change_of, given
 from rules.whole_car import let_in
 
@@ -173,7 +173,7 @@ class _Judge:
     def _why_not(self, parts: Sequence[str]) -> Iterator[tuple[str, a.Hit]]:
         if not parts:
             return
-        with Switched(self.problem, self.cone.say, self.asked.left()) as switched:
+        with Switched(clauses(self.problem, self.cone.say), self.asked.left()) as switched:
             for part in parts:
                 core = switched.shrunk([*switched.switches.values(), self._literal(part)])
                 reasons = [switched.said[switch] for switch in core if switch in switched.said]

@@ -12,6 +12,7 @@ from rules.asking import Asked, ask
 from rules.beyond import clash_beyond
 from rules.clashes import Switched
 from rules.naming import baseline_ref, clash_of
+from rules.sat import clauses
 from rules.solution import Order, Solution, levels_of
 from rules.verify import verify
 from rules.ways_out import bounds_of, leads_as_said
@@ -112,7 +113,7 @@ def _clashes(asked: Asked, clashes: Sequence[a.Clash]) -> Iterator[str]:
         yield "the answer does not say what clashes"
     if len(set(clashes)) < len(clashes):
         yield "a clash is listed twice"
-    with Switched(asked.problem, asked.reasons, asked.left()) as switched:
+    with Switched(clauses(asked.problem, asked.reasons), asked.left()) as switched:
         if switched.holds(switched.switches.values()):
             if clashes != (clash_beyond(asked),):
                 yield "the statements can hold together, and what else is said is not so"

@@ -20,6 +20,7 @@ from rules import answers as a
 from rules.asking import Asked, ask, current
 from rules.clashes import Switched
 from rules.naming import money
+from rules.sat import clauses
 from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Solution
 from rules.whole_car import least_for
@@ -189,7 +190,8 @@ def _given_up(asked: Asked) -> Iterator[tuple[str, ...]]:
     Raises OutOfTime past the deadline.
     """
     keys = given(asked)
-    with Switched(asked.problem, asked.reasons, asked.left()) as switched, Hitman() as hitting:
+    stated = clauses(asked.problem, asked.reasons)
+    with Switched(stated, asked.left()) as switched, Hitman() as hitting:
         for _ in range(MOST_TRIED):
             out = hitting.get()
             if out is None:
