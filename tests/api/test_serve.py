@@ -98,6 +98,7 @@ def test_it_is_set_by_the_environment_too(folder: Path, tmp_path: Path) -> None:
     secret = "a-token-that-nobody-knows"
     with Running(folder, log=tmp_path / "log", environment={"KITWRIGHT_TOKEN": secret}) as server:
         server.until(lambda: "token=(set)" in server.said, "the settings are printed")
+        server.wait()
         assert secret not in server.stop()
 
 
