@@ -30,7 +30,7 @@ from rules.situation import Situation
 
 WORTH_KEEPING = 30
 """Parts: a smaller problem costs less to make again than to look for."""
-LARGEST = 600
+LARGEST = 400
 """Parts: problems are kept as one as long as it is no larger."""
 MOST_KEPT = 8
 """Problems kept of each car, the least recently used going first."""
@@ -229,12 +229,11 @@ class _Shelf:
         """What the problems were made for that hold some of these parts: one problem with all of
         it answers carts of any of them.
         """
-        size = 0
+        union: set[str] = set()
         for kept in self.kept:
-            if not kept.parts.isdisjoint(parts):
-                size += len(kept.parts)
-                if size <= LARGEST:
-                    yield kept.asked
+            if not kept.parts.isdisjoint(parts) and len(union | kept.parts) <= LARGEST:
+                union |= kept.parts
+                yield kept.asked
 
 
 _finding = Lock()
