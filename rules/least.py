@@ -21,9 +21,11 @@ from rules.searching import searched
 from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_of
 
-STRATEGIES = (("usc,oll", 0.5), ("bb,lin", 0.5))
-"""How to search, each with its share of the time. Working up from what cannot be avoided is the
-quicker way by far; working down from a first package always has a best so far to give."""
+UP, UP_BY_WEIGHT, DOWN = "usc,oll", "usc,oll,stratify", "bb,lin"
+"""Ways to search. Working up from what cannot be avoided is the quicker way by far; working down
+from a first package always has a best so far to give. Taking great weights first costs a third
+where all that is stated is in the problem, but saves nineteen of twenty seconds where it is not.
+"""
 
 
 def least(
@@ -36,16 +38,21 @@ def least(
     OutOfTime is raised.
     """
     left = what_is_left(situation, problem, deadline)
-    return None if left is None else least_of(situation, left, prefer, deadline, bounds)
+    return None if left is None else least_of(
+        situation, left, prefer, deadline, bounds, UP_BY_WEIGHT)
 
 
 def least_of(
-    situation: Situation, left: Problem, prefer: Order, deadline: float, bounds: Bounds
+    situation: Situation, left: Problem, prefer: Order, deadline: float, bounds: Bounds,
+    up: str = UP,
 ) -> Solution | None:
-    """As `least`, of a problem that holds no more than what the picks leave open."""
+    """As `least`, of a problem that holds no more than what the picks leave open.
+
+    `up` is how to work up from what cannot be avoided.
+    """
     best: Solution | None = None
     late: OutOfTime | None = None
-    for strategy, share in STRATEGIES:
+    for strategy, share in ((up, 0.5), (DOWN, 0.5)):
         search = Search(situation, left, levels_of(prefer), bounds, strategy)
         try:
             found = search.least(deadline * share)
@@ -81,7 +88,7 @@ class Search:
 
     def __init__(
         self, situation: Situation, problem: Problem, levels: tuple[str, ...],
-        bounds: Bounds = NO_BOUNDS, strategy: str = STRATEGIES[0][0],
+        bounds: Bounds = NO_BOUNDS, strategy: str = UP,
     ) -> None:
         self.problem, self.levels = problem, levels
         self.control = clingo.Control([
