@@ -63,7 +63,13 @@ class Verdict:
     @property
     def asks_something(self) -> bool:
         """Whether it says more of a package than that the combination fits."""
-        return self.verdict != "fits" or bool(self.needs or self.spoilt_by)
+        return self.verdict == "not_known" or self.limits
+
+    @property
+    def limits(self) -> bool:
+        """Whether it limits what is possible. What is not known is still to be measured."""
+        decisive = self.verdict in ("does_not_fit", "fits_with_work")
+        return decisive or bool(self.needs or self.spoilt_by)
 
 
 class After(NamedTuple):

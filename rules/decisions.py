@@ -140,14 +140,6 @@ class Decisions:
         return (axle, matter.of_car(car, axle), *faces)
 
 
-def limits(verdict: Verdict) -> bool:
-    """Whether a verdict limits what is possible. What is not known is still to be measured."""
-    return (
-        verdict.verdict in ("does_not_fit", "fits_with_work")
-        or bool(verdict.needs or verdict.spoilt_by)
-    )
-
-
 class _Run:
     """One run of a check on some parts of a car, all it reads being written down."""
 
@@ -169,7 +161,7 @@ class _Run:
         car = cast(Baseline, self.car)
         found = check.judge(check.sheet(shown, catalogue, car, axle, _Quiet))
         verdicts: Iterable[Verdict] = (found,) if isinstance(found, Verdict) else found or ()
-        return tuple(filter(limits, verdicts))
+        return tuple([verdict for verdict in verdicts if verdict.limits])
 
 
 class _Quiet(Sheet):

@@ -12,9 +12,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Set
 
 from rules.problem import NeedInstance, Problem
+from rules.reaching import ADDABLE, brought
 
-ADDABLE = ("new", "step", "open")
-"""Only of these it matters that no package holds them."""
 NOTHING: Set[int] = frozenset()
 
 
@@ -30,14 +29,14 @@ class Narrowing:
         self._brings: defaultdict[int, set[int]] = defaultdict(set)
         """What comes in with a variable alone."""
         jointly: defaultdict[frozenset[int], set[int]] = defaultdict(set)
-        for literals in (*(c.literals for c in problem.clauses), *map(_as_clause, problem.needs)):
+        for literals in problem.stated():
             conditions = frozenset(-v for v in literals if v < 0 and self._kinds[-v] != "stays")
             if len(conditions) > 1:
-                jointly[conditions].update(self._brought(literals))
+                jointly[conditions].update(brought(problem, literals))
             elif conditions:
-                self._brings[min(conditions)].update(self._brought(literals))
+                self._brings[min(conditions)].update(brought(problem, literals))
             else:
-                self._always.update(self._brought(literals))
+                self._always.update(brought(problem, literals))
         for group, members in problem.members.items():
             for member in members:
                 self._brings[member].add(group)
@@ -53,27 +52,10 @@ class Narrowing:
     def _left_to_bring(
         self, jointly: Mapping[frozenset[int], set[int]]
     ) -> Iterator[tuple[frozenset[int], set[int]]]:
-        for conditions, brought in jointly.items():
-            left = brought - self._always
+        for conditions, together in jointly.items():
+            left = together - self._always - conditions
             if not any(left <= self._brings.get(v, NOTHING) for v in conditions):
                 yield conditions, left
-
-    def _brought(self, literals: Iterable[int]) -> Iterator[int]:
-        """What a statement that counts lets in: what it asks for, and what may have to make way."""
-        for literal in literals:
-            if literal < 0:
-                yield from self._displacing(-literal)
-            elif self._kinds[literal] != "stays":
-                yield literal
-
-    def _displacing(self, variable: int) -> Iterator[int]:
-        """A stock part may have to come off: all that could take its place."""
-        kind, key = self.problem.atoms[variable]
-        if kind == "any":
-            for member in self.problem.members[variable]:
-                yield from self._displacing(member)
-        elif kind == "stays":
-            yield from self.problem.displacers[key]
 
     # -- asking ---------------------------------------------------------------------------------
 
@@ -88,7 +70,7 @@ class Narrowing:
         self._come(inside, list(inside), never)
         waiting = self._jointly
         while True:
-            counts = [brought for conditions, brought in waiting if conditions <= inside]
+            counts = [left for conditions, left in waiting if conditions <= inside]
             new = set().union(*counts) - inside - never
             if not new:
                 return inside
@@ -105,19 +87,5 @@ class Narrowing:
 
     def open(self, need: NeedInstance, inside: Set[int], never: Set[int]) -> NeedInstance:
         """A need with only those askers and choices that may be there."""
-        never = never & self._addable
-        askers = [a for a in need.askers if not a.literal or self._left([a.literal], inside)]
-        choices = [c for c in need.choices if c.literal not in never and c.open not in never]
-        if len(askers) + len(choices) == len(need.askers) + len(need.choices):
-            return need
-        return need._replace(askers=tuple(askers), choices=tuple(choices))
-
-    def _left(self, variables: Iterable[int], inside: Set[int]) -> list[int]:
-        return [v for v in variables if v in inside or self._kinds[v] == "stays"]
-
-
-def _as_clause(need: NeedInstance) -> tuple[int, ...]:
-    return (
-        *[-literal for literal in need.guard], *[choice.literal for choice in need.choices],
-        *[choice.open for choice in need.choices if choice.open],
-    )
+        return need.left(
+            lambda v: v in inside or self._kinds[v] == "stays", never & self._addable)

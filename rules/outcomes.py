@@ -17,7 +17,7 @@ from kb.catalogue import Catalogue
 from kb.statements import Axle
 from rules.checking import Check, Verdict
 from rules.combining import Combined, Placed, shared_axles
-from rules.decisions import decisions_of, limits
+from rules.decisions import decisions_of
 from rules.pairings import Pairings, in_order
 from rules.situation import Member, Situation
 
@@ -182,7 +182,7 @@ class _Group:
             decided = self.decisions.decide(check, parts, self.at.baseline, axle)
             if decided is not None:
                 return decided
-        return list(filter(limits, self.at.verdicts(check, members, axle)))
+        return [found for found in self.at.verdicts(check, members, axle) if found.limits]
 
 
 class Outcomes(Pairings):

@@ -13,7 +13,7 @@ A literal is a variable or its negative, as in DIMACS.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Set
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, Literal, NamedTuple, cast
@@ -112,6 +112,23 @@ class NeedInstance(NamedTuple):
     choices: tuple[Choice, ...]
     reason: Reason
 
+    @property
+    def literals(self) -> tuple[int, ...]:
+        """The need as a clause, with the measurements its choices may rest on."""
+        return (
+            *[-literal for literal in self.guard], *[choice.literal for choice in self.choices],
+            *[choice.open for choice in self.choices if choice.open],
+        )
+
+    def left(self, there: Callable[[int], bool], never: Set[int]) -> NeedInstance:
+        """The need with only those askers that may be there, and choices that are never ruled out.
+        """
+        askers = [a for a in self.askers if not a.literal or there(a.literal)]
+        choices = [c for c in self.choices if c.literal not in never and c.open not in never]
+        if len(askers) + len(choices) == len(self.askers) + len(self.choices):
+            return self
+        return self._replace(askers=tuple(askers), choices=tuple(choices))
+
 
 class Judged(NamedTuple):
     """A combination that does not simply fit; it counts while every literal holds."""
@@ -160,6 +177,12 @@ class Problem:
     def known(self, kind: str, key: str) -> int | None:
         """The variable of an atom if it has one."""
         return self.variables.get((kind, key))
+
+    def stated(self) -> list[tuple[int, ...]]:
+        """The literals of every statement: clauses first, then needs."""
+        return [
+            *[clause.literals for clause in self.clauses], *[need.literals for need in self.needs],
+        ]
 
     def new_parts(self) -> list[tuple[str, int]]:
         """Every part that may be added, with its variable."""

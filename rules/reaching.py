@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from rules.ordering import in_order
-from rules.problem import Judged, NeedInstance, Problem
+from rules.problem import Judged, Problem
 
 ADDABLE = ("new", "step", "open")
 """Only of these it matters that no package holds them."""
@@ -38,10 +38,7 @@ class Reaching:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem = in_order(problem)
         self.kinds = [kind for kind, _ in problem.atoms]
-        self.literals: list[tuple[int, ...]] = [
-            *(clause.literals for clause in problem.clauses), *map(_as_clause, problem.needs),
-        ]
-        """The statements: clauses first, then needs."""
+        self.literals = problem.stated()
         self.refused = {
             -clause.literals[0] for clause in problem.clauses
             if len(clause.literals) == 1 and clause.literals[0] < 0
@@ -52,7 +49,7 @@ class Reaching:
             group for group, members in problem.members.items()
             if any(self.kinds[member] == "stays" for member in members)
         }
-        self.brings = [self._brought(literals) for literals in self.literals]
+        self.brings = [list(brought(problem, literals)) for literals in self.literals]
         """What each statement lets in when it counts: what it asks for, what may have to make way.
         """
         self.conditions: list[int] = []
@@ -79,27 +76,6 @@ class Reaching:
         for judged in problem.judged:
             first = next(v for v in judged.literals if v > 0 and self.kinds[v] == "new")
             self.judged[first].append(judged)
-
-    def _brought(self, literals: tuple[int, ...]) -> list[int]:
-        found: dict[int, None] = {}
-        for literal in literals:
-            if literal < 0:
-                found.update(self._displacing(-literal))
-            elif self.kinds[literal] != "stays":
-                found[literal] = None
-        return list(found)
-
-    def _displacing(self, variable: int) -> dict[int, None]:
-        """A stock part may have to come off: all that could take its place comes in."""
-        kind, key = self.problem.atoms[variable]
-        if kind == "stays":
-            return dict.fromkeys(self.problem.displacers[key])
-        found: dict[int, None] = {}
-        if kind == "any":
-            found[variable] = None
-            for member in self.problem.members[variable]:
-                found |= self._displacing(member)
-        return found
 
     def _wait(self, number: int, literals: tuple[int, ...]) -> None:
         denied = {-v for v in literals if v < 0}
@@ -140,6 +116,31 @@ class Reaching:
         """
         # What stock parts state counts where a part is in reach, be it one that is ruled out.
         return _Walk(self, reach.picks, never, reach.awake).problem()
+
+
+def brought(problem: Problem, literals: Iterable[int]) -> dict[int, None]:
+    """What a statement lets in when it counts: what it asks for, and all that could take the place
+    of stock parts that may have to come off.
+    """
+    found: dict[int, None] = {}
+    for literal in literals:
+        if literal < 0:
+            found |= _displacing(problem, -literal)
+        elif problem.atoms[literal][0] != "stays":
+            found[literal] = None
+    return found
+
+
+def _displacing(problem: Problem, variable: int) -> dict[int, None]:
+    kind, key = problem.atoms[variable]
+    if kind == "stays":
+        return dict.fromkeys(problem.displacers[key])
+    found: dict[int, None] = {}
+    if kind == "any":
+        found[variable] = None
+        for member in problem.members[variable]:
+            found |= _displacing(problem, member)
+    return found
 
 
 def narrowed(problem: Problem, never: Set[int]) -> Problem:
@@ -221,7 +222,10 @@ class _Walk:
         counts.
         """
         whole, count = self.whole, len(self.whole.clauses)
-        needs = [self._open(whole.needs[i - count]) for i in self.reached if i >= count]
+        needs = [
+            whole.needs[i - count].left(self._is_left, self.never)
+            for i in self.reached if i >= count
+        ]
         named = {abs(literal) for i in self.reached for literal in self.over.literals[i]} | stock
         named.update(v for need in needs for choice in need.choices for v, _ in choice.kept)
         members = {
@@ -253,24 +257,8 @@ class _Walk:
             },
         )
 
-    def _open(self, need: NeedInstance) -> NeedInstance:
-        """The need with only those askers and choices that may be there."""
-        never = self.never
-        askers = [a for a in need.askers if not a.literal or self._is_left(a.literal)]
-        choices = [c for c in need.choices if c.literal not in never and c.open not in never]
-        if len(askers) + len(choices) == len(need.askers) + len(need.choices):
-            return need
-        return need._replace(askers=tuple(askers), choices=tuple(choices))
-
     def _is_left(self, variable: int) -> bool:
         return variable in self.inside or self.over.kinds[variable] == "stays"
 
     def _left(self, variables: Iterable[int]) -> list[int]:
         return [variable for variable in variables if self._is_left(variable)]
-
-
-def _as_clause(need: NeedInstance) -> tuple[int, ...]:
-    return (
-        *[-literal for literal in need.guard], *[choice.literal for choice in need.choices],
-        *[choice.open for choice in need.choices if choice.open],
-    )

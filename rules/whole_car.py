@@ -25,8 +25,6 @@ from rules.situation import Situation
 from rules.solution import NO_BOUNDS, Bounds, Order, Solution, levels_to_money
 from rules.wishes import Wishes
 
-DECISIVE = ("does_not_fit", "fits_with_work")
-
 Solve = Callable[[Situation, Problem, Order, float, Bounds], Solution | None]
 
 
@@ -154,11 +152,10 @@ def unknown_of_the_whole(cone: Cone, solution: Solution) -> frozenset[str]:
 def _failings(
     situation: Situation, wishes: Wishes, new: Set[str], places: Iterable[str], stays: Set[str]
 ) -> list[Combined]:
-    decisive = (*DECISIVE, "not_known") if wishes.certain_only else DECISIVE
     return [
         combined for combined in _judged(situation, new, places, stays)
-        if combined.verdict.verdict in decisive
-        or combined.verdict.needs or combined.verdict.spoilt_by
+        if combined.verdict.limits
+        or (wishes.certain_only and combined.verdict.verdict == "not_known")
     ]
 
 
